@@ -1,0 +1,1 @@
+"""YAML in, `Checklist` and `VehicleProfile` out."""

@@ -1,0 +1,1 @@
+"""`Findings` and a policy in, a `Grade` out."""

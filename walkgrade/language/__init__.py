@@ -1,0 +1,1 @@
+"""`Transcript` and vocabulary in, what was said out."""

@@ -1,0 +1,1 @@
+"""What was said and a `Checklist` in, `Findings` out."""

@@ -1,0 +1,1 @@
+"""The practice room; see DEVELOPERS.md."""

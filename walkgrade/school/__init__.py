@@ -1,0 +1,1 @@
+"""The school room; see DEVELOPERS.md."""
