@@ -1,0 +1,1 @@
+"""Seed data: invented runs with their truth, the machine that speaks them, and the demo yard."""
