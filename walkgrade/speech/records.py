@@ -54,3 +54,11 @@ class Transcript:
     model_sha256: str = ""
     settings: str = ""
     witnesses: tuple[Segment, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SoundNotice:
+    """Something about the sound the reader should know; grading goes on. `code` is ``N`` + 2."""
+
+    code: str
+    text: str

@@ -1,0 +1,249 @@
+"""A sound file to a transcript.
+
+Decides: in what order a recording is heard, what is kept of each stretch, and when a recording is
+refused (nobody speaks, another language).
+Conventions: the recording is heard in windows of about five minutes cut in a pause, so memory does
+not grow with its length and an interrupted run goes on at the next window. Times are rounded once,
+to whole ms from the start of the recording, and never run backwards.
+Public: `Recogniser`, `WindowedRecogniser`, `Progress`, `settings_line`.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import asdict, dataclass, field
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from walkgrade.errors import AudioError
+from walkgrade.speech.cache import RecognitionCache, recognition_key
+from walkgrade.speech.decode import RATE, Sound, blocks
+from walkgrade.speech.engine import Engine, Piece
+from walkgrade.speech.guards import better, cut_loops, join_pieces, nothing_heard, suspicious
+from walkgrade.speech.models import ModelFolder
+from walkgrade.speech.records import SoundNotice, Transcript, Word
+from walkgrade.speech.segments import in_order, segments_of
+from walkgrade.speech.timeline import PackedTime, Region, pack, to_ms, window_cut
+
+WINDOW = 300 * RATE
+TAIL = 60 * RATE
+CHUNK = 30 * RATE
+BATCH = 8
+OTHER_LANGUAGE = 0.8
+HARD_LOGPROB = -0.8
+
+Samples = NDArray[np.float32]
+Progress = Callable[[int, int], None]
+"""Called with ms heard and ms in all."""
+
+
+class Recogniser(Protocol):
+    """Anything that turns a checked sound into a transcript."""
+
+    def settings(self, terms: Sequence[str] = ()) -> str:
+        """Everything besides sound and weights that can change the result, as one line."""
+
+    def recognise(
+        self, sound: Sound, *, terms: Sequence[str] = (), progress: Progress | None = None
+    ) -> tuple[Transcript, tuple[SoundNotice, ...]]:
+        """The transcript, and what the reader should know about the sound."""
+
+
+@dataclass(slots=True)
+class _Heard:
+    """How far a run has come; all that is needed to go on after an interruption.
+
+    `reached` in samples; `doubt` is the sum over words of minus their chunk's log probability.
+    """
+
+    reached: int = 0
+    words: list[Word] = field(default_factory=list)
+    witnesses: list[Word] = field(default_factory=list)
+    doubt: float = 0.0
+    spoken: bool = False
+
+
+def settings_line(label: str, terms: Sequence[str], *, witness: bool, window: int = WINDOW) -> str:
+    """The engine's label and how a recording is heard; terms count only for a witness pass."""
+    line = f"{label}, window {window // RATE}"
+    if not witness:
+        return line
+    return f"{line}, witness {hashlib.sha256('|'.join(terms).encode()).hexdigest()[:12]}"
+
+
+@dataclass(frozen=True, slots=True)
+class WindowedRecogniser:
+    """Hears a recording window by window through an engine.
+
+    Parameters
+    ----------
+    engine : see `walkgrade.speech.engine.Engine`.
+    model : names the weights in the transcript.
+    cache : where unfinished work is kept; None keeps nothing.
+    witness : also hear everything a second time with `terms` as a prompt; what that pass heard
+        goes to `Transcript.witnesses` and is never credited alone.
+    window : samples heard at a time.
+    """
+
+    engine: Engine
+    model: ModelFolder
+    cache: RecognitionCache | None = None
+    witness: bool = False
+    window: int = WINDOW
+
+    def settings(self, terms: Sequence[str] = ()) -> str:
+        """Everything besides sound and weights that can change the result, as one line."""
+        return settings_line(self.engine.label, terms, witness=self.witness, window=self.window)
+
+    def recognise(
+        self, sound: Sound, *, terms: Sequence[str] = (), progress: Progress | None = None
+    ) -> tuple[Transcript, tuple[SoundNotice, ...]]:
+        """Hear the whole recording.
+
+        Raises
+        ------
+        AudioError A10 : nobody speaks. A11 : another language than English is spoken.
+        """
+        settings = self.settings(terms)
+        key = recognition_key(sound.sha256, self.model.sha256, settings)
+        heard = self._resume(key)
+        for window, regions, reached in self._windows(sound, heard.reached):
+            self._hear(window, regions, heard, tuple(terms) if self.witness else ())
+            heard.reached = reached
+            self._save(key, heard)
+            if progress is not None:
+                progress(min(to_ms(reached), sound.duration), sound.duration)
+        if not heard.words:
+            raise AudioError(
+                "A10",
+                f"no speech was found in {sound.path.name}.",
+                "Check that the microphone picked up your voice and not only the engine.",
+            )
+        return self._transcript(sound, heard, settings, key), (*sound.notices, *_doubts(heard))
+
+    def _transcript(self, sound: Sound, heard: _Heard, settings: str, key: str) -> Transcript:
+        return Transcript(
+            id=f"{sound.sha256[:12]}-{key[-8:]}",
+            segments=segments_of(in_order(heard.words, sound.duration)),
+            duration=sound.duration,
+            origin="recognised",
+            audio_sha256=sound.sha256,
+            model=self.model.name,
+            model_sha256=self.model.sha256,
+            settings=settings,
+            witnesses=segments_of(in_order(heard.witnesses, sound.duration), prefix="w"),
+        )
+
+    def _windows(
+        self, sound: Sound, start: int
+    ) -> Iterator[tuple[Samples, tuple[Region, ...], int]]:
+        """Windows of sound, the regions in them where someone speaks, and where each ends.
+
+        Every window but the last looks at exactly `self.window` samples from its start, so a run
+        that goes on after an interruption cuts where the uninterrupted run would have cut.
+        """
+        source = blocks(sound.path, start=start)
+        waiting = np.zeros(0, dtype=np.float32)
+        while True:
+            while waiting.size <= self.window and (block := next(source, None)) is not None:
+                waiting = np.concatenate((waiting, block))
+            if waiting.size == 0:
+                return
+            window = waiting[: self.window]
+            regions, cut = self.engine.speech(window), window.size
+            if waiting.size > self.window:
+                cut = window_cut(regions, window.size, max(window.size - TAIL, 1))
+            start += cut
+            inside = tuple(Region(r.start, min(r.end, cut)) for r in regions if r.start < cut)
+            yield window[:cut], inside, start
+            waiting = waiting[cut:]
+
+    def _hear(
+        self, window: Samples, regions: tuple[Region, ...], heard: _Heard, prompt: tuple[str, ...]
+    ) -> None:
+        groups = pack(regions, CHUNK)
+        for at in range(0, len(groups), BATCH):
+            batch = groups[at : at + BATCH]
+            chunks = [np.concatenate([window[r.start : r.end] for r in group]) for group in batch]
+            if not heard.spoken:
+                self._check_language(chunks)
+                heard.spoken = True
+            for group, piece in zip(batch, self._decode(chunks), strict=True):
+                words = _words(piece, group, heard.reached)
+                heard.words.extend(words)
+                heard.doubt -= piece.logprob * len(words)
+            if prompt:
+                for group, piece in zip(batch, self.engine.decode(chunks, prompt), strict=True):
+                    heard.witnesses.extend(_words(piece, group, heard.reached))
+
+    def _decode(self, chunks: Sequence[Samples]) -> list[Piece]:
+        """One pass, and a careful second one over the chunks that look wrong."""
+        pieces = list(self.engine.decode(chunks))
+        again = [index for index, piece in enumerate(pieces) if suspicious(piece)]
+        second = self.engine.decode([chunks[index] for index in again], careful=True)
+        for index, piece in zip(again, second, strict=True):
+            pieces[index] = better(pieces[index], piece)
+        return pieces
+
+    def _check_language(self, chunks: Sequence[Samples]) -> None:
+        """Refuse a recording whose first chunks are all clearly in another language."""
+        if not self.engine.multilingual:
+            return
+        guesses = [self.engine.language(chunk) for chunk in chunks[:3]]
+        if all(code != "en" and prob >= OTHER_LANGUAGE for code, prob in guesses):
+            code, prob = guesses[0]
+            raise AudioError(
+                "A11",
+                f"the speech does not sound like English (language {code!r}, {prob:.0%}).",
+                "A run is graded in English only.",
+            )
+
+    def _resume(self, key: str) -> _Heard:
+        data = self.cache.find_unfinished(key) if self.cache else None
+        if data is None:
+            return _Heard()
+        try:
+            return _Heard(
+                reached=int(data["reached"]),
+                words=[Word(**word) for word in data["words"]],
+                witnesses=[Word(**word) for word in data["witnesses"]],
+                doubt=float(data["doubt"]),
+                spoken=bool(data["spoken"]),
+            )
+        except (KeyError, TypeError, ValueError):
+            return _Heard()
+
+    def _save(self, key: str, heard: _Heard) -> None:
+        if self.cache is not None:
+            self.cache.keep_unfinished(key, asdict(heard))
+
+
+def _words(piece: Piece, group: tuple[Region, ...], offset: int) -> list[Word]:
+    """The words of a chunk at their place in the recording; none when nobody spoke."""
+    if nothing_heard(piece):
+        return []
+    clock = PackedTime(group)
+    words = []
+    for word in cut_loops(join_pieces(piece.words)):
+        start, end = clock.restore(word.start, word.end)
+        words.append(
+            Word(
+                text=word.text,
+                start=to_ms(offset + start),
+                end=to_ms(offset + end),
+                prob=round(min(max(word.prob, 0.0), 1.0), 4),
+            )
+        )
+    return words
+
+
+def _doubts(heard: _Heard) -> Iterator[SoundNotice]:
+    if heard.doubt / max(1, len(heard.words)) > -HARD_LOGPROB:
+        yield SoundNotice(
+            code="N06",
+            text="The speech is very hard to make out, or is not English: expect many misheard "
+            "words, and listen yourself before you trust a result.",
+        )
