@@ -1,0 +1,6 @@
+"""The grading factories serve the report tests too."""
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent.parent / "grading"))

@@ -1,0 +1,218 @@
+"""Drills: the next few things to rehearse, each with one sentence to say aloud.
+
+Decides: what comes first. Rank, worst first: a wrong or missing number in a critical item, steps
+out of order, a critical item not complete, a wrong number elsewhere, something said the wrong way,
+something half said, something not said. Within a rank what wins most points, then checklist order.
+The order is common practice, no source.
+Conventions: the same gap on the same sheet row at several places is one drill ("front and rear").
+Sentences hold nothing but the checklist's own words; in a critical item the number comes first.
+Items a person must hear are no drill: they may have been said.
+Public: drills, sentence.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from walkgrade.checklists.records import Checklist, Item, Requirement
+from walkgrade.grading.records import (
+    Drill,
+    DrillKind,
+    ItemGrade,
+    NumberGrade,
+    Order,
+    Policy,
+)
+from walkgrade.matching.records import Findings, ItemOutcome, NumberVerdict, StepState
+
+_RANKS = tuple(DrillKind)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Gap:
+    """One faulty item: what kind of fault, and which requirements to rehearse."""
+
+    kind: DrillKind
+    item: Item
+    parts: tuple[Requirement, ...]
+    gain: int
+    wrong: tuple[NumberGrade, ...]
+
+    @property
+    def key(self) -> tuple[DrillKind, str, tuple[str, ...]]:
+        """Gaps with the same key are one drill."""
+        return self.kind, self.item.row or self.item.id, tuple(part.says for part in self.parts)
+
+
+def drills(
+    findings: Findings,
+    checklist: Checklist,
+    grades: tuple[ItemGrade, ...],
+    numbers: tuple[NumberGrade, ...],
+    order: Order,
+    policy: Policy,
+) -> tuple[Drill, ...]:
+    """The first `policy.drills` things to rehearse, best first; fewer when there are fewer."""
+    items = {item.id: item for item in checklist.items}
+    required = {
+        found.item: {part.requirement for part in found.requirements if part.required}
+        for found in findings.items
+    }
+    gaps = [_gap(row, items[row.item], required[row.item], numbers) for row in grades]
+    groups: dict[object, list[_Gap]] = {}
+    for gap in gaps:
+        if gap is not None:
+            groups.setdefault(gap.key, []).append(gap)
+    places = {place.id: place.title for place in checklist.places}
+    out = [_drill(group, places) for group in groups.values()]
+    out += _order_drills(checklist, order, items)
+    # sorted() is stable, so what is equal stays in checklist order.
+    out.sort(key=lambda drill: (_RANKS.index(drill.kind), -drill.gain))
+    return tuple(_numbered(drill, rank) for rank, drill in enumerate(out[: policy.drills], start=1))
+
+
+def _gap(
+    row: ItemGrade, item: Item, required: set[str], numbers: Sequence[NumberGrade]
+) -> _Gap | None:
+    if row.outcome in (ItemOutcome.COMPLETE, ItemOutcome.NEEDS_LISTENING):
+        return None
+    parts = tuple(part for part in item.requirements if part.id in row.missing) or tuple(
+        part for part in item.requirements if part.id in required
+    )
+    wrong = tuple(
+        entry
+        for entry in numbers
+        if entry.finding.item == item.id and not entry.right and not entry.repaired
+    )
+    return _Gap(
+        kind=_kind(row, wrong, parts), item=item, parts=parts, gain=row.points_possible, wrong=wrong
+    )
+
+
+def _kind(
+    row: ItemGrade, wrong: tuple[NumberGrade, ...], parts: tuple[Requirement, ...]
+) -> DrillKind:
+    if row.critical:
+        number = wrong or any(part.limit for part in parts)
+        return DrillKind.CRITICAL_NUMBER if number else DrillKind.CRITICAL
+    if wrong:
+        return DrillKind.NUMBER
+    if row.outcome is ItemOutcome.WRONG:
+        return DrillKind.WRONG
+    return DrillKind.MISSED if row.outcome is ItemOutcome.MISSED else DrillKind.PART_SAID
+
+
+def _drill(group: list[_Gap], places: dict[str, str]) -> Drill:
+    first = group[0]
+    where = [places.get(gap.item.place, gap.item.place) for gap in group]
+    title = first.item.title
+    if len(group) > 1 and len(set(where)) > 1:
+        title = f"{title} ({join(dict.fromkeys(where))})"
+    return Drill(
+        rank=0,
+        kind=first.kind,
+        title=title,
+        sentence=sentence(first.item, first.parts),
+        because=_because(first, len(group)),
+        items=tuple(gap.item.id for gap in group),
+        critical=first.item.critical,
+        gain=sum(gap.gain for gap in group),
+        basis=tuple(dict.fromkeys(basis for part in first.parts for basis in part.basis)),
+    )
+
+
+def _because(gap: _Gap, places: int) -> str:
+    if gap.wrong:
+        entry = gap.wrong[0].finding
+        fault = {
+            NumberVerdict.WRONG_DIRECTION: "the limit was turned the wrong way",
+            NumberVerdict.WRONG_UNIT: "the unit was wrong",
+        }.get(entry.verdict, "the number was outside what is accepted")
+        return f"You said {entry.said}: {fault}. Accepted: {entry.accepted}."
+    times = f" at {places} places" if places > 1 else ""
+    what = {
+        DrillKind.WRONG: "Said the wrong way",
+        DrillKind.MISSED: "Not said",
+        DrillKind.PART_SAID: "Named, but not everything was said",
+    }.get(gap.kind, "Not complete")
+    return f"{what}{times}."
+
+
+def sentence(item: Item, parts: Sequence[Requirement]) -> str:
+    """One sentence to say aloud: the part and what is checked on it.
+
+    >>> from walkgrade.checklists.records import Item, Kind, Requirement
+    >>> level = Requirement(id="e.o.l", row="E2", kind=Kind.CONDITION, required=True,
+    ...                     says="between add and full")
+    >>> oil = Item(id="e.o", title="Oil level", row="E2", section="e", place="e",
+    ...            names=("oil level",), requirements=(level,))
+    >>> sentence(oil, oil.requirements)
+    'Oil level: between add and full.'
+    """
+    ordered = list(parts)
+    if item.critical:
+        ordered.sort(key=lambda part: part.limit is None)
+    says = [part.says.strip().rstrip(".") for part in ordered if part.says.strip()]
+    if not says:
+        return f"{item.title}."
+    if item.critical and ordered[0].limit is not None:
+        return f"{_capital(says[0])}: {_lower(item.title)}{_tail(says[1:])}."
+    return f"{_capital(item.title)}: {join(says)}."
+
+
+def _tail(says: list[str]) -> str:
+    return f", {join(says)}" if says else ""
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _lower(text: str) -> str:
+    """Lower the first letter, unless the word is an abbreviation such as ABS."""
+    return text[:1].lower() + text[1:] if text[1:2].islower() else text
+
+
+def join(texts: Iterable[str]) -> str:
+    """Texts as a spoken list: ``a, b and c``; ``;`` parts them when one holds a comma."""
+    rows = list(texts)
+    if len(rows) < 2:
+        return "".join(rows)
+    if any("," in text for text in rows):
+        return "; ".join(rows)
+    return f"{', '.join(rows[:-1])} and {rows[-1]}"
+
+
+def _order_drills(checklist: Checklist, order: Order, items: dict[str, Item]) -> list[Drill]:
+    """One drill for each procedure with a swapped step: say the steps in order."""
+    swapped = {issue.section for issue in order.issues if issue.state is StepState.SWAPPED}
+    out = []
+    for section in checklist.sections:
+        if section.id not in swapped:
+            continue
+        steps = sorted(
+            {step.item: step.step for step in order.steps if step.section == section.id}.items(),
+            key=lambda pair: pair[1],
+        )
+        titles = [items[item].title for item, _ in steps if item in items]
+        late = [row.title for row in order.issues if row.section == section.id
+                and row.state is StepState.SWAPPED]  # fmt: skip
+        out.append(
+            Drill(
+                rank=0,
+                kind=DrillKind.ORDER,
+                title=f"{section.title}: order of the steps",
+                sentence=f"{'; then '.join([titles[0], *map(_lower, titles[1:])])}.",
+                because=f"Out of order: {join(late)}.",
+                items=tuple(item for item, _ in steps),
+                critical=any(items[item].critical for item, _ in steps if item in items),
+                gain=0,
+                basis=(),
+            )
+        )
+    return out
+
+
+def _numbered(drill: Drill, rank: int) -> Drill:
+    return replace(drill, rank=rank)
