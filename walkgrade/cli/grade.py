@@ -1,0 +1,242 @@
+"""`walkgrade grade`: grade recordings, transcripts or a folder of them.
+
+Public: `add`.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from walkgrade.cli import exits, results
+from walkgrade.cli.given import terms
+from walkgrade.cli.hearing import ENDINGS, listener
+from walkgrade.cli.words import (
+    DEFAULT_OUT,
+    Commands,
+    add_checklist,
+    add_hearing,
+    command,
+    minutes,
+    percent,
+)
+from walkgrade.errors import InputError, OutputError
+from walkgrade.files import ready_folder
+
+if TYPE_CHECKING:
+    from walkgrade.reports.document import Attempt
+    from walkgrade.workflow import Graded, Terms
+
+_EXAMPLES = """
+walkgrade grade myrun.m4a
+walkgrade grade myrun.m4a --profile yard-bus-air --target 85 --budget 30
+walkgrade grade friday/ --out friday-reports --write html,json,csv
+walkgrade grade typed.txt --write none
+walkgrade grade myrun.m4a --json | python -m json.tool
+"""
+
+
+def add(commands: Commands) -> None:
+    """Add the command."""
+    parser = command(
+        commands, "grade", _act, "grade recordings or transcripts of an inspection", _EXAMPLES
+    )
+    parser.add_argument(
+        "runs",
+        nargs="+",
+        type=Path,
+        metavar="RUN",
+        help="a recording, a transcript (.json .srt .vtt .txt), or a folder of them",
+    )
+    add_checklist(parser)
+    parser.add_argument(
+        "--target",
+        type=percent,
+        metavar="PERCENT",
+        help="the school's own target in percent of the points (no official pass mark exists)",
+    )
+    parser.add_argument(
+        "--budget",
+        type=minutes,
+        metavar="MINUTES",
+        help="time budget for the whole run (default: the checklist's)",
+    )
+    parser.add_argument(
+        "--trainee", default="", metavar="WHO", help="a code or name to put on the report"
+    )
+    parser.add_argument(
+        "--taken-at",
+        default="",
+        metavar="WHEN",
+        help="when it was recorded, such as 2026-03-06T08:15 (default: the time of the sound file)",
+    )
+    _add_results(parser)
+    add_hearing(parser)
+
+
+def _add_results(parser: argparse.ArgumentParser) -> None:
+    group = parser.add_argument_group("results")
+    group.add_argument(
+        "-o",
+        "--out",
+        type=Path,
+        metavar="FOLDER",
+        help=f"folder for the files written (default: {DEFAULT_OUT})",
+    )
+    group.add_argument(
+        "--write",
+        type=results.kinds,
+        metavar="KINDS",
+        help="files to write, joined by commas: "
+        + "; ".join(f"{name}: {kind[2]}" for name, kind in results.KINDS.items())
+        + f"; none (default: {','.join(results.DEFAULT_KINDS)})",
+    )
+    group.add_argument(
+        "--json",
+        action="store_true",
+        help="print the grade document of each run on one line of stdout, and nothing else; "
+        "files are written only if --out or --write is given",
+    )
+
+
+def _act(asked: argparse.Namespace) -> int:
+    from walkgrade import workflow
+
+    paths = _runs(asked.runs)
+    _check_time(asked.taken_at)
+    wanted = terms(asked)
+    kinds = _kinds(asked)
+    folder = asked.out or Path(DEFAULT_OUT)
+    if kinds:
+        ready_folder(folder)
+    names = results.distinct_names(paths)
+    part_names = [name for item in wanted.checklist.items for name in item.names]
+    tools = workflow.Tools(listen=listener(asked, part_names))
+    if not asked.json:
+        _say_terms(asked, wanted)
+    rows: list[tuple[Path, Graded | None]] = []
+    failures: list[int] = []
+    try:
+        for path, outcome in workflow.grade_each(
+            paths, wanted, tools, lambda path: _attempt(asked, path)
+        ):
+            if isinstance(outcome, Exception):
+                failures.append(exits.failed(outcome, path.name))
+                rows.append((path, None))
+                continue
+            rows.append((path, outcome))
+            faults = _deliver(outcome, folder, names[path], kinds, asked, single=len(paths) == 1)
+            failures += [exits.report(fault) for fault in faults[:1]]
+    except KeyboardInterrupt:
+        _say_kept(rows, paths)
+        raise
+    if len(paths) > 1 and not asked.json:
+        _overview(rows)
+    return exits.joint(failures, len(paths))
+
+
+def _kinds(asked: argparse.Namespace) -> tuple[str, ...]:
+    if asked.write is not None:
+        return tuple(asked.write)
+    return () if asked.json and asked.out is None else results.DEFAULT_KINDS
+
+
+def _runs(given: Sequence[Path]) -> tuple[Path, ...]:
+    """The files meant, folders opened, each once."""
+    from walkgrade.workflow import find_runs
+
+    paths: list[Path] = []
+    for path in given:
+        paths += find_runs(path, ENDINGS) if path.is_dir() else [path]
+    return tuple(dict.fromkeys(paths))
+
+
+def _check_time(text: str) -> None:
+    try:
+        if text:
+            datetime.fromisoformat(text)
+    except ValueError as error:
+        raise InputError(
+            "I05",
+            f"--taken-at {text!r} is no date.",
+            "Write it as 2026-03-06 or 2026-03-06T08:15.",
+        ) from error
+
+
+def _attempt(asked: argparse.Namespace, path: Path) -> Attempt:
+    from walkgrade.reports.document import Attempt
+    from walkgrade.workflow import is_transcript
+
+    taken_at = asked.taken_at
+    if not taken_at and not is_transcript(path):
+        taken_at = (
+            datetime.fromtimestamp(path.stat().st_mtime).astimezone().isoformat(timespec="minutes")
+        )
+    return Attempt(trainee=asked.trainee, taken_at=taken_at)
+
+
+def _deliver(
+    graded: Graded,
+    folder: Path,
+    name: str,
+    kinds: Sequence[str],
+    asked: argparse.Namespace,
+    *,
+    single: bool,
+) -> list[OutputError]:
+    """Write the files and show the result; the result is shown even when writing failed."""
+    for notice in graded.notices:
+        exits.say(f"[{notice.code}] {name}: {notice.text}")
+    written, faults = results.write(graded, folder, name, kinds)
+    if asked.json:
+        print(json.dumps(graded.document(), ensure_ascii=False), flush=True)
+    elif single:
+        from walkgrade.reports.terminal import summary
+
+        print(summary(graded.document()))
+    for place in () if asked.json else written:
+        print(f"written: {place}", flush=True)
+    return faults
+
+
+def _say_terms(asked: argparse.Namespace, wanted: Terms) -> None:
+    assumed = "" if asked.profile else " (assumed; choose with --profile)"
+    exits.say(f"Checklist: {wanted.checklist.title} [{wanted.checklist.id}]")
+    exits.say(f"Vehicle:   {wanted.profile.title} [{wanted.profile.id}]{assumed}")
+
+
+def _say_kept(rows: Sequence[tuple[Path, Graded | None]], paths: Sequence[Path]) -> None:
+    exits.say("")
+    if rows:
+        exits.say(f"{len(rows)} of {len(paths)} runs are done; their files are whole.")
+    exits.say(
+        "What was recognised of the others is kept in the cache: "
+        "the same command goes on from there."
+    )
+
+
+def _overview(rows: Sequence[tuple[Path, Graded | None]]) -> None:
+    from rich.console import Console
+    from rich.table import Table
+
+    table = Table(box=None, pad_edge=False)
+    for heading in ("run", "complete", "of", "to hear", "critical", "points"):
+        table.add_column(heading, justify="left" if heading == "run" else "right")
+    for path, graded in rows:
+        if graded is None:
+            table.add_row(path.name, "could not be graded", "", "", "", "")
+            continue
+        tally = graded.grade.totals
+        table.add_row(
+            path.name,
+            str(tally.complete),
+            str(tally.items),
+            str(tally.needs_listening),
+            str(len(graded.grade.critical)),
+            "-" if tally.percent is None else f"{tally.percent} %",
+        )
+    Console().print(table)
