@@ -172,7 +172,7 @@ def _attempt(asked: argparse.Namespace, path: Path) -> Attempt:
     from walkgrade.workflow import is_transcript
 
     taken_at = asked.taken_at
-    if not taken_at and not is_transcript(path):
+    if not taken_at and path.is_file() and not is_transcript(path):
         taken_at = (
             datetime.fromtimestamp(path.stat().st_mtime).astimezone().isoformat(timespec="minutes")
         )

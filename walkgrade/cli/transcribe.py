@@ -13,7 +13,7 @@ from walkgrade.cli.hearing import listener
 from walkgrade.cli.words import Commands, add_hearing, command
 from walkgrade.files import ready_folder
 
-FORMATS = ("json", "srt", "vtt", "txt")
+FORMATS = ("json", "srt", "vtt")
 
 _EXAMPLES = """
 walkgrade transcribe myrun.m4a

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import argparse
 import difflib
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, NoReturn
@@ -42,7 +43,7 @@ class Parser(argparse.ArgumentParser):
     def _guess(self, message: str) -> str:
         """`` Did you mean ...?`` for a misspelt command or option, else nothing."""
         known = self.known()
-        for word in message.replace("'", " ").replace("=", " ").split():
+        for word in re.findall(r"[\w-]+", message):
             alike = sorted(one for one in known if one.startswith("-") == word.startswith("-"))
             near = difflib.get_close_matches(word, alike, n=1, cutoff=0.7)
             if near and word not in known:
