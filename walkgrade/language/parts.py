@@ -1,0 +1,259 @@
+"""Part names in an utterance, by spelling and by sound.
+
+Decides: which words name which items of the checklist, exactly or as a recogniser may have
+misheard them, and which words name a sub-part ("hose", "belt") that only a neighbour can place.
+Conventions: scores 0..1; a mention lists every item it may mean, matching decides which.
+Overlap policy: longest name, then best score, then earliest.
+Public: `PartIndex`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Sequence
+
+import numpy as np
+from rapidfuzz import process
+from rapidfuzz.distance import Levenshtein
+
+from walkgrade.checklists.records import Checklist
+from walkgrade.language.patterns import WordIndex
+from walkgrade.language.records import PartMention, Token
+from walkgrade.language.words import likeness, norm, sound, stem
+
+_FILLERS = frozenset(
+    stem(w)
+    for w in [
+        "of",
+        "the",
+        "a",
+        "an",
+        "and",
+        "or",
+        "on",
+        "for",
+        "in",
+        "to",
+        "my",
+        "our",
+        "your",
+        "this",
+        "that",
+    ]
+)
+_SPLIT = re.compile(r"[\s\-/]+")
+_FUZZY = 0.80  # least likeness of run-together words to a name, chosen on the tune part
+_SHORTEST = 5  # letters below which only an exact or listed hearing counts
+_Key = tuple[str, ...]
+
+
+def name_words(name: str) -> _Key:
+    """A name as the stems that tell it, fillers left out."""
+    words = [stem(norm(piece)) for piece in _SPLIT.split(name) if norm(piece)]
+    return tuple(word for word in words if word not in _FILLERS) or tuple(words)
+
+
+class PartIndex:
+    """All names of a checklist, ready to be looked for.
+
+    Parameters
+    ----------
+    checklist : its items' `names` and its requirements' `about` words.
+    common : stems of everyday words that never stand for a part by sound alone.
+    """
+
+    def __init__(self, checklist: Checklist, common: frozenset[str]) -> None:
+        names: dict[_Key, dict[str, None]] = defaultdict(dict)
+        subs: dict[_Key, dict[str, None]] = defaultdict(dict)
+        for item in checklist.items:
+            for name in (item.title, *item.names):
+                names[name_words(name)][item.id] = None
+            for requirement in item.requirements:
+                for about in requirement.about:
+                    subs[name_words(about)][item.id] = None
+        self._names = {key: tuple(items) for key, items in names.items()}
+        self._subs = {key: tuple(items) for key, items in subs.items() if key not in names}
+        self._common = common
+        counts: dict[str, int] = defaultdict(int)
+        for key in (*self._names, *self._subs):
+            for word in set(key):
+                counts[word] += 1
+        self._by_word: dict[str, list[tuple[_Key, bool]]] = defaultdict(list)
+        for table, sub in ((self._names, False), (self._subs, True)):
+            for key in table:
+                self._by_word[min(key, key=lambda w: (counts[w], w))].append((key, sub))
+        self.words = frozenset(counts)
+        self._joined = [key for key in self._names if len("".join(key)) >= _SHORTEST]
+        self._spelled = ["".join(key) for key in self._joined]
+        self._sounds = [sound(text) for text in self._spelled]
+
+    def find(self, tokens: Sequence[Token], words: WordIndex) -> tuple[PartMention, ...]:
+        """All mentions, in token order, without overlap."""
+        found = self._exact(tokens, words)
+        found += self._alike(tokens, found)
+        return _resolve(found)
+
+    def _exact(self, tokens: Sequence[Token], words: WordIndex) -> list[PartMention]:
+        found = []
+        for word in words.where:
+            for key, sub in self._by_word.get(word, ()):
+                for first, last, score in _spans(key, word, words, tokens):
+                    items = (self._subs if sub else self._names)[key]
+                    found.append(
+                        PartMention(
+                            first=first,
+                            last=last,
+                            items=items,
+                            name=" ".join(key),
+                            score=score,
+                            sub=sub,
+                        )
+                    )
+        return found
+
+    def _alike(self, tokens: Sequence[Token], exact: list[PartMention]) -> list[PartMention]:
+        """Names heard as other words: compared run together, only where a word is unknown."""
+        covered = {at for m in exact if not m.sub for at in range(m.first, m.last)}
+        windows: dict[tuple[int, int], str] = {}
+        for at, token in enumerate(tokens):
+            if at in covered or not self._odd(token):
+                continue
+            for first in range(max(0, at - 2), at + 1):
+                for last in range(at + 1, min(len(tokens), first + 3) + 1):
+                    if any(t.breaks for t in tokens[first + 1 : last]) or covered & set(
+                        range(first, last)
+                    ):
+                        continue
+                    text = "".join(t.norm for t in tokens[first:last])
+                    if len(text) >= _SHORTEST and tokens[first].stem not in _FILLERS:
+                        windows[(first, last)] = text
+        return self._compare(tokens, windows)
+
+    def _compare(
+        self, tokens: Sequence[Token], windows: dict[tuple[int, int], str]
+    ) -> list[PartMention]:
+        if not windows or not self._joined:
+            return []
+        texts = list(windows.values())
+        spelled = process.cdist(texts, self._spelled, scorer=Levenshtein.normalized_similarity)
+        voiced = process.cdist(
+            [sound(text) for text in texts], self._sounds, scorer=Levenshtein.normalized_similarity
+        )
+        score = 0.5 * spelled + 0.5 * voiced
+        found = []
+        for row, (first, last) in enumerate(windows):
+            best = int(np.argmax(score[row]))
+            if score[row, best] >= _FUZZY and spelled[row, best] >= 0.6:
+                key = self._joined[best]
+                found.append(
+                    PartMention(
+                        first=first, last=last, items=self._names[key], name=" ".join(key),
+                        score=float(score[row, best]) * 0.9,
+                    )
+                )  # fmt: skip
+        return found
+
+    def _odd(self, token: Token) -> bool:
+        return (
+            len(token.norm) >= 4
+            and token.stem not in self._common
+            and token.stem not in self.words
+            and not token.norm[0].isdigit()
+        )
+
+
+def _spans(
+    key: _Key, anchor: str, words: WordIndex, tokens: Sequence[Token]
+) -> list[tuple[int, int, float]]:
+    """Places where all words of a name stand together: (first, last, score)."""
+    if len(key) == 1:
+        return [(at, at + 1, words.forms[at][anchor]) for at in words.where[anchor]]
+    found = []
+    for start in words.where[anchor]:
+        taken = _gather(key, anchor, start, words)
+        if taken is None:
+            continue
+        first, last = min(taken), max(taken) + 1
+        broken = any(t.breaks for t in tokens[first + 1 : last])
+        ordered = taken == sorted(taken)
+        extra = last - first - len(key)
+        fillers = sum(1 for t in tokens[first:last] if t.stem in _FILLERS)
+        if broken or extra > 2 or (not ordered and extra > fillers + 1):
+            continue
+        score = min(words.forms[at][word] for at, word in zip(taken, key, strict=True))
+        score -= 0.06 * max(0, extra - fillers) + (0.0 if ordered else 0.12)
+        found.append((first, last, score))
+    return found
+
+
+def _gather(key: _Key, anchor: str, start: int, words: WordIndex) -> list[int] | None:
+    """Positions of the name's words nearest to the anchor, None when one is out of reach."""
+    taken: list[int] = []
+    for word in key:
+        if word == anchor:
+            taken.append(start)
+            continue
+        spots = [at for at in words.where.get(word, ()) if at not in taken and at != start]
+        near = min(spots, key=lambda at: abs(at - start), default=None)
+        if near is None or abs(near - start) > len(key) + 2:
+            return None
+        taken.append(near)
+    return taken
+
+
+def _resolve(found: list[PartMention]) -> tuple[PartMention, ...]:
+    """Merge mentions of one span, then drop those overlapped by a better one."""
+    merged: dict[tuple[int, int, bool], PartMention] = {}
+    for mention in found:
+        key = (mention.first, mention.last, mention.sub)
+        old = merged.get(key)
+        if old is None or mention.score > old.score + 0.05:
+            merged[key] = mention
+        elif mention.score >= old.score - 0.05:
+            items = tuple(dict.fromkeys((*old.items, *mention.items)))
+            merged[key] = PartMention(
+                first=old.first, last=old.last, items=items, name=old.name,
+                score=max(old.score, mention.score), sub=old.sub,
+            )  # fmt: skip
+    order = sorted(
+        merged.values(),
+        key=lambda m: (m.sub, -(len(m.name.split()) * m.score), m.last - m.first, m.first, m.name),
+    )
+    kept: list[PartMention] = []
+    for mention in order:
+        if all(mention.last <= k.first or mention.first >= k.last for k in kept):
+            kept.append(mention)
+    return tuple(sorted(kept, key=lambda m: m.first))
+
+
+def heard_forms(
+    tokens: Sequence[Token], confusions: dict[str, dict[str, float]], known: frozenset[str],
+    common: frozenset[str], cache: dict[str, dict[str, float]],
+) -> list[dict[str, float]]:  # fmt: skip
+    """For each token the stems it may stand for.
+
+    Its own stem counts 1.0; listed confusions their weight; an unknown word also the known words
+    it is spelled and sounds like (0.82 or more).
+    """
+    forms = []
+    for token in tokens:
+        made = cache.get(token.norm)
+        if made is None:
+            made = {token.stem: 1.0}
+            for meant, weight in confusions.get(token.stem, {}).items():
+                made.setdefault(meant, weight)
+            if (
+                token.stem not in known
+                and token.stem not in common
+                and len(token.norm) >= 5
+                and token.norm.isalpha()
+            ):
+                for word in known:
+                    if abs(len(word) - len(token.stem)) <= 2 and word[0] == token.stem[0]:
+                        alike = likeness(token.stem, word)
+                        if alike >= 0.82:
+                            made.setdefault(word, alike * 0.95)
+            cache[token.norm] = made
+        forms.append(made)
+    return forms

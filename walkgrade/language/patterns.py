@@ -1,0 +1,175 @@
+"""Wording patterns: slots that must all be met close together, in any order.
+
+Decides: where a pattern of docs/checklist-format.md stands in an utterance.
+Conventions: a pattern is written ``"a|b c+d !e"``: slots by spaces, alternatives by ``|``, words in
+sequence by ``+``, ``!`` for words that must be absent nearby. Positions are token indices,
+half-open. Words are met through a `WordIndex`, which knows likely mishearings with their weight.
+Public: `Pattern`, `compile_pattern`, `PatternBook`, `WordIndex`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from walkgrade.language.words import norm, stem
+
+_PIECES = re.compile(r"[\s\-/]+")
+_SLACK = 4  # tokens a pattern may be stretched by fillers ("the", "is", "all")
+_NEAR = 3  # tokens on each side in which a forbidden word spoils the match
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """A compiled pattern with the label it stands for."""
+
+    label: str
+    slots: tuple[tuple[tuple[str, ...], ...], ...]
+    forbidden: tuple[tuple[str, ...], ...]
+    reach: int
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A pattern met at tokens [first, last); `score` is the weakest word's likeness."""
+
+    label: str
+    first: int
+    last: int
+    score: float
+
+
+class WordIndex:
+    """Where each stem stands in one utterance, with weights for likely mishearings.
+
+    Parameters
+    ----------
+    forms : for each token, the stems it may stand for with their likeness 0..1.
+    """
+
+    __slots__ = ("forms", "length", "where")
+
+    def __init__(self, forms: Sequence[dict[str, float]]) -> None:
+        self.forms = forms
+        self.length = len(forms)
+        where: dict[str, list[int]] = defaultdict(list)
+        for position, choices in enumerate(forms):
+            for choice in choices:
+                where[choice].append(position)
+        self.where = dict(where)
+
+    def sequence(self, words: tuple[str, ...]) -> list[tuple[int, int, float]]:
+        """All places where `words` follow each other: (first, last, score)."""
+        found = []
+        for start in self.where.get(words[0], ()):
+            if start + len(words) > self.length:
+                continue
+            score = 1.0
+            for offset, word in enumerate(words):
+                likeness = self.forms[start + offset].get(word)
+                if likeness is None:
+                    break
+                score = min(score, likeness)
+            else:
+                found.append((start, start + len(words), score))
+        return found
+
+
+def compile_pattern(text: str, label: str) -> Pattern:
+    """Compile the written form of a pattern."""
+    slots, forbidden = [], []
+    for slot in text.split():
+        options = tuple(_words(option) for option in slot.lstrip("!").split("|") if option)
+        if slot.startswith("!"):
+            forbidden.extend(options)
+        else:
+            slots.append(options)
+    size = sum(max(len(option) for option in slot) for slot in slots)
+    reach = size + (_SLACK if len(slots) > 1 else 0)
+    return Pattern(label, tuple(slots), tuple(forbidden), reach)
+
+
+def _words(option: str) -> tuple[str, ...]:
+    words: list[str] = []
+    for part in option.split("+"):
+        words.extend(stem(norm(piece)) for piece in _PIECES.split(part) if piece)
+    return tuple(words)
+
+
+class PatternBook:
+    """Many patterns, looked up by the words of their most telling slot."""
+
+    def __init__(self, patterns: Iterable[Pattern]) -> None:
+        self._by_word: dict[str, list[Pattern]] = defaultdict(list)
+        for pattern in patterns:
+            key = min(pattern.slots, key=len)
+            for option in dict.fromkeys(option[0] for option in key):
+                self._by_word[option].append(pattern)
+
+    def find(self, words: WordIndex) -> list[Match]:
+        """Every match, longest first kept where matches of one label overlap, sorted."""
+        candidates: dict[int, Pattern] = {}
+        for word in words.where:
+            for pattern in self._by_word.get(word, ()):
+                candidates[id(pattern)] = pattern
+        found: list[Match] = []
+        for pattern in candidates.values():
+            found.extend(find_pattern(pattern, words))
+        return _keep_longest(found)
+
+
+def find_pattern(pattern: Pattern, words: WordIndex) -> list[Match]:
+    """All places where one pattern is met."""
+    places = []
+    for slot in pattern.slots:
+        spots = [spot for option in slot for spot in words.sequence(option)]
+        if not spots:
+            return []
+        places.append(spots)
+    anchor = min(places, key=len)
+    rest = [spots for spots in places if spots is not anchor]
+    matches = []
+    for spot in anchor:
+        span = _closest(spot, rest, pattern.reach)
+        if span is not None and not _spoiled(pattern, span, words):
+            matches.append(Match(pattern.label, *span))
+    return matches
+
+
+def _closest(
+    spot: tuple[int, int, float], rest: list[list[tuple[int, int, float]]], reach: int
+) -> tuple[int, int, float] | None:
+    """Grow from `spot` to the nearest spot of each other slot; None when it reaches too far."""
+    first, last, score = spot
+    taken = [spot]
+    for spots in rest:
+        free = [s for s in spots if all(s[1] <= t[0] or s[0] >= t[1] for t in taken)]
+        if not free:
+            return None
+        near = min(free, key=lambda s: (max(last, s[1]) - min(first, s[0]), s[0]))
+        first, last, score = min(first, near[0]), max(last, near[1]), min(score, near[2])
+        taken.append(near)
+    return (first, last, score) if last - first <= reach else None
+
+
+def _spoiled(pattern: Pattern, span: tuple[int, int, float], words: WordIndex) -> bool:
+    low, high = span[0] - _NEAR, span[1] + _NEAR
+    return any(
+        low <= spot[0] < high for option in pattern.forbidden for spot in words.sequence(option)
+    )
+
+
+def _keep_longest(found: list[Match]) -> list[Match]:
+    """Overlap policy: within one label the longest match, then the better, then the earlier."""
+    kept: list[Match] = []
+    order = sorted(found, key=lambda m: (m.label, m.first - m.last, -m.score, m.first))
+    for match in order:
+        clash = any(
+            match.label == other.label and match.first < other.last and other.first < match.last
+            for other in kept[-6:]
+        )
+        if not clash:
+            kept.append(match)
+    return sorted(set(kept), key=lambda m: (m.first, m.last, m.label))

@@ -1,0 +1,199 @@
+"""The spaCy pipeline: a blank English pipeline with the trade's own components.
+
+Decides: in which order an utterance is read. Each component states what it needs and what it
+adds; a test holds the built pipeline to that.
+Conventions: one spaCy `Doc` per utterance; findings lie in `doc.user_data` under the component's
+name, as tuples of the records of `walkgrade.language.records`.
+Public: `build_pipeline`, `Vocabulary`, `COMPONENTS`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from spacy import blank
+from spacy.language import Language
+from spacy.tokens import Doc
+
+from walkgrade.checklists.records import Checklist
+from walkgrade.language.lexicon import Lexicon
+from walkgrade.language.numbers import find_numbers
+from walkgrade.language.parts import PartIndex, heard_forms
+from walkgrade.language.patterns import PatternBook, WordIndex, compile_pattern
+from walkgrade.language.places import PlaceIndex
+from walkgrade.language.polarity import polarity_of
+from walkgrade.language.records import (
+    ConditionMention,
+    PatternMention,
+    Polarity,
+    Token,
+)
+
+COMPONENTS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("words", ()),
+    ("cues", ("words",)),
+    ("parts", ("words",)),
+    ("places", ("words", "parts")),
+    ("conditions", ("words", "cues", "parts")),
+    ("patterns", ("words", "cues")),
+    ("numbers", ("cues",)),
+)
+_IDLE_CUES = ("other-vehicle", "unchecked")
+
+
+class Vocabulary:
+    """What the components of one pipeline share: the checklist's vocabulary and the lexicon."""
+
+    def __init__(self, checklist: Checklist, lexicon: Lexicon) -> None:
+        self.lexicon = lexicon
+        self.parts = PartIndex(checklist, lexicon.common)
+        self.places = PlaceIndex(checklist)
+        self.wordings = PatternBook(
+            compile_pattern(text, requirement.id)
+            for item in checklist.items
+            for requirement in item.requirements
+            for text in requirement.patterns
+        )
+        wording_words = {
+            word
+            for item in checklist.items
+            for requirement in item.requirements
+            for text in requirement.patterns
+            for slot in compile_pattern(text, "").slots
+            for option in slot
+            for word in option
+        }
+        self.known = frozenset(self.parts.words | lexicon.words | wording_words)
+        self._forms: dict[str, dict[str, float]] = {}
+
+    def heard(self, tokens: Sequence[Token]) -> list[dict[str, float]]:
+        """For each token the stems it may stand for."""
+        lexicon = self.lexicon
+        return heard_forms(tokens, lexicon.confusions, self.known, lexicon.common, self._forms)
+
+
+@Language.component("walkgrade_words", requires=["doc.user_data"], assigns=["doc.user_data"])
+def words(doc: Doc) -> Doc:
+    """Index the tokens by every stem they may stand for."""
+    reader: Vocabulary = doc.user_data["vocabulary"]
+    tokens: tuple[Token, ...] = doc.user_data["tokens"]
+    doc.user_data["words"] = WordIndex(reader.heard(tokens))
+    return doc
+
+
+@Language.component("walkgrade_cues")
+def cues(doc: Doc) -> Doc:
+    """Find phrase cues: hedges, blanket claims, carry-over, other vehicles."""
+    found = doc.user_data["vocabulary"].lexicon.phrases.find(doc.user_data["words"])
+    doc.user_data["cues"] = tuple((m.label, m.first, m.last) for m in found if m.score >= 0.9)
+    return doc
+
+
+@Language.component("walkgrade_parts")
+def parts(doc: Doc) -> Doc:
+    """Find part names."""
+    data = doc.user_data
+    data["parts"] = data["vocabulary"].parts.find(data["tokens"], data["words"])
+    return doc
+
+
+@Language.component("walkgrade_places")
+def places(doc: Doc) -> Doc:
+    """Find place cues."""
+    doc.user_data["places"] = doc.user_data["vocabulary"].places.find(doc.user_data["words"])
+    return doc
+
+
+@Language.component("walkgrade_conditions")
+def conditions(doc: Doc) -> Doc:
+    """Find conditions of the lexicon and settle their polarity."""
+    data = doc.user_data
+    lexicon: Lexicon = data["vocabulary"].lexicon
+    hedged = any(name == "hedge" for name, _, _ in data["cues"])
+    found = []
+    for book, fault in ((lexicon.sounds, False), (lexicon.faults, True)):
+        for match in book.find(data["words"]):
+            if _inside(match.first, match.last, data["parts"]):
+                continue
+            polarity = _polarity(doc, match.first, fault=fault)
+            found.append(
+                ConditionMention(
+                    first=match.first,
+                    last=match.last,
+                    concept=match.label,
+                    score=match.score,
+                    polarity=polarity,
+                    hedged=hedged,
+                )
+            )
+    data["conditions"] = _settle(found)
+    return doc
+
+
+@Language.component("walkgrade_patterns")
+def patterns(doc: Doc) -> Doc:
+    """Find the requirements' own wordings."""
+    found = doc.user_data["vocabulary"].wordings.find(doc.user_data["words"])
+    doc.user_data["patterns"] = tuple(
+        PatternMention(
+            first=m.first,
+            last=m.last,
+            requirement=m.label,
+            score=m.score,
+            idle=_polarity(doc, m.first, fault=False) == Polarity.IDLE,
+        )
+        for m in found
+    )
+    return doc
+
+
+@Language.component("walkgrade_numbers")
+def numbers(doc: Doc) -> Doc:
+    """Find numbers with unit and comparator."""
+    norms = [token.norm for token in doc.user_data["tokens"]]
+    idle = _spoken_idly(doc)
+    doc.user_data["numbers"] = tuple(replace(m, idle=idle) for m in find_numbers(norms))
+    return doc
+
+
+def _spoken_idly(doc: Doc) -> bool:
+    cues = doc.user_data["cues"]
+    return doc.user_data["question"] or any(name in _IDLE_CUES for name, _, _ in cues)
+
+
+def _polarity(doc: Doc, first: int, *, fault: bool) -> Polarity:
+    data = doc.user_data
+    if any(name in _IDLE_CUES and at <= first + 3 for name, at, _ in data["cues"]):
+        return Polarity.IDLE
+    tokens: tuple[Token, ...] = data["tokens"]
+    norms = [token.norm for token in tokens]
+    breaks = [token.breaks for token in tokens]
+    return polarity_of(norms, breaks, first, fault=fault, question=data["question"])
+
+
+def _inside(first: int, last: int, parts: tuple[Any, ...]) -> bool:
+    """True when the words lie within a part's name ("light" of "brake light")."""
+    return any(not m.sub and m.first <= first and last <= m.last for m in parts)
+
+
+def _settle(found: list[ConditionMention]) -> tuple[ConditionMention, ...]:
+    """One mention per concept and stretch: the longer match decides the polarity."""
+    kept: list[ConditionMention] = []
+    for mention in sorted(found, key=lambda m: (m.first - m.last, m.first, m.concept, m.polarity)):
+        clash = any(
+            mention.concept == k.concept and mention.first < k.last and k.first < mention.last
+            for k in kept
+        )
+        if not clash:
+            kept.append(mention)
+    return tuple(sorted(kept, key=lambda m: (m.first, m.last, m.concept)))
+
+
+def build_pipeline() -> Language:
+    """A blank English pipeline; each `Doc` brings its vocabulary, tokens and `question` flag."""
+    nlp = blank("en")
+    for name, _ in COMPONENTS:
+        nlp.add_pipe(f"walkgrade_{name}")
+    return nlp

@@ -1,0 +1,148 @@
+"""Records of what was said, before it is tied to checklist items.
+
+Conventions: token positions are half-open ``[first, last)`` within their utterance; times in
+milliseconds; scores and probabilities in 0..1.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+
+class Voice(StrEnum):
+    """Who speaks; only the trainee earns."""
+
+    TRAINEE = "trainee"
+    OTHER = "other"
+
+
+class Polarity(StrEnum):
+    """What the speaker does with a condition.
+
+    SOUND asserts or checks the good state; LISTED names the fault to look for without a verb;
+    DEFECT states the fault; IDLE explains, supposes, asks or talks about something else.
+    """
+
+    SOUND = "sound"
+    LISTED = "listed"
+    DEFECT = "defect"
+    IDLE = "idle"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Token:
+    """One word piece. `norm` is lower case without punctuation; `breaks`: punctuation before it
+    (``""``, ``","`` or ``";"``)."""
+
+    text: str
+    norm: str
+    stem: str
+    start: int
+    end: int
+    prob: float
+    breaks: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartMention:
+    """A part name; `names` are (item ids) it may mean, `sub` the sub-part word when it is one."""
+
+    first: int
+    last: int
+    items: tuple[str, ...]
+    name: str
+    score: float
+    sub: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConditionMention:
+    """A condition of the lexicon with its polarity; `hedged` when said weakly."""
+
+    first: int
+    last: int
+    concept: str
+    polarity: Polarity
+    score: float
+    hedged: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatternMention:
+    """A requirement's own wording, met; `requirement` is its id."""
+
+    first: int
+    last: int
+    requirement: str
+    score: float
+    idle: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quantity:
+    """A number as one reading of the words; a range when `low` and `high` differ."""
+
+    low: Fraction
+    high: Fraction
+    unit: str
+    comparator: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NumberMention:
+    """A number with its readings, likeliest first ("for 30 seconds": 30 s, or 4/32)."""
+
+    first: int
+    last: int
+    readings: tuple[Quantity, ...]
+    score: float
+    idle: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceMention:
+    """Words that say where the trainee is or which one is meant; `places` are place ids."""
+
+    first: int
+    last: int
+    places: tuple[str, ...]
+    strength: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Utterance:
+    """A sentence-sized piece of speech with everything found in it, in token order."""
+
+    id: str
+    text: str
+    start: int
+    end: int
+    gap: int
+    voice: Voice
+    tokens: tuple[Token, ...]
+    parts: tuple[PartMention, ...] = ()
+    conditions: tuple[ConditionMention, ...] = ()
+    patterns: tuple[PatternMention, ...] = ()
+    numbers: tuple[NumberMention, ...] = ()
+    places: tuple[PlaceMention, ...] = ()
+    cues: tuple[tuple[str, int, int], ...] = ()
+
+    def quote(self, first: int, last: int) -> str:
+        """The words of tokens ``[first, last)``."""
+        return " ".join(token.text for token in self.tokens[first:last])
+
+    def has(self, cue: str) -> bool:
+        """True when a phrase cue of that name stands in the utterance."""
+        return any(name == cue for name, _, _ in self.cues)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """The whole talk, utterance by utterance, read against one checklist."""
+
+    checklist: str
+    utterances: tuple[Utterance, ...]
+    duration: int
+    timed: bool

@@ -1,0 +1,141 @@
+"""Carry-over: "same on this side" and its like.
+
+Decides: which items take over what was earned elsewhere. Only where the checklist allows it, only
+what was described before, never a stated defect.
+Conventions: a carried entry keeps the name of the item it came from.
+Public: `carry_over`.
+"""
+
+from __future__ import annotations
+
+from walkgrade.language.lexicon import load_lexicon
+from walkgrade.language.records import Utterance
+from walkgrade.matching.attach import Group
+from walkgrade.matching.credits import Entry, Ledger, evidence_of
+from walkgrade.matching.focus import Focus
+from walkgrade.matching.scene import Scene
+from walkgrade.matching.zones import Walk
+
+_SURE = 0.85
+_SOURCE_WORDS = ("as", "like", "matches", "mirrors", "from")
+
+
+def carry_over(
+    utterance: Utterance,
+    at: int,
+    groups: list[Group],
+    scene: Scene,
+    walk: Walk,
+    ledger: Ledger,
+    focus: Focus,
+) -> bool:
+    """Carry credits over when the utterance says so; True when it carried anything."""
+    spots = [(first, last) for name, first, last in utterance.cues if name == "same"]
+    if not spots:
+        return False
+    targets = _targets(utterance, at, groups, spots, scene, walk, focus)
+    done = False
+    for item in targets:
+        done |= _carry(item, utterance, spots[0], scene, ledger)
+    for group in groups:
+        group.told = group.told or (done and bool(set(group.items) & set(targets)))
+    return done
+
+
+def _targets(
+    utterance: Utterance,
+    at: int,
+    groups: list[Group],
+    spots: list[tuple[int, int]],
+    scene: Scene,
+    walk: Walk,
+    focus: Focus,
+) -> list[str]:
+    places = _target_places(utterance, at, scene, walk)
+    named = [item for group in groups for item in group.items]
+    if named:
+        return _moved(named, places, scene)
+    rows = _rows(utterance)
+    if rows:
+        return [
+            item.id
+            for item in scene.checklist.items
+            if item.place in places and item.row in rows and item.carry_over
+        ]
+    if focus.group and not focus.told and focus.age <= 1:
+        return list(focus.group)
+    return []
+
+
+def _moved(named: list[str], places: frozenset[str], scene: Scene) -> list[str]:
+    """Named items at the target place; a name that fell on the source is moved to its twin."""
+    moved = []
+    for item in named:
+        twins = [
+            other.id
+            for other in scene.checklist.items
+            if item in other.carry_over and other.place in places
+        ]
+        at_place = scene.items[item].place in places
+        moved.extend([item] if at_place or not twins else twins)
+    return list(dict.fromkeys(moved))
+
+
+def _target_places(utterance: Utterance, at: int, scene: Scene, walk: Walk) -> frozenset[str]:
+    """Places the utterance carries to: cues that are not what it compares with, else the walk's."""
+    chosen: set[str] = set()
+    for cue in utterance.places:
+        before = [t.norm for t in utterance.tokens[max(0, cue.first - 2) : cue.first]]
+        if not any(word in _SOURCE_WORDS for word in before):
+            chosen.update(cue.places)
+    here = scene.zones[int(walk.path[at])].place
+    if chosen and len(chosen) > 1 and here in chosen:
+        return frozenset({here}) if not _plain_cue(utterance) else frozenset(chosen)
+    return frozenset(chosen or {here})
+
+
+def _plain_cue(utterance: Utterance) -> bool:
+    return any(cue.strength >= 1.0 for cue in utterance.places)
+
+
+def _rows(utterance: Utterance) -> frozenset[str]:
+    groups = dict(load_lexicon().groups)
+    rows: set[str] = set()
+    named = [name for name, _, _ in utterance.cues if name.startswith("group:")]
+    narrow = [name for name in named if name != "group:axle"]
+    for name in narrow or named:
+        rows.update(groups[name.removeprefix("group:")])
+    return frozenset(rows)
+
+
+def _carry(
+    item_id: str, utterance: Utterance, spot: tuple[int, int], scene: Scene, ledger: Ledger
+) -> bool:
+    item = scene.items[item_id]
+    done = False
+    for source in item.carry_over:
+        if source not in scene.items or not ledger.named.get(source):
+            continue
+        for requirement in item.requirements:
+            twin = f"{source}.{requirement.id.removeprefix(item_id + '.')}"
+            if twin not in scene.requirement or not ledger.earned(twin):
+                continue
+            if scene.requirement[twin].limit != requirement.limit and not requirement.concepts:
+                continue  # another axle, another number: it must be said
+            best = max(e.evidence.confidence for e in ledger.entries[twin] if not e.against)
+            evidence = evidence_of(utterance, *spot, best * _SURE + 0.08)
+            ledger.credit(
+                Entry(
+                    requirement=requirement.id,
+                    evidence=evidence,
+                    carried_from=source,
+                    reason=f"'{evidence.quote}' carries over what was said of {scene.items[source].title}.",
+                ),
+                item_id,
+            )
+            done = True
+        if done:
+            ledger.carried[item_id] = source
+            ledger.name(item_id, evidence_of(utterance, *spot, 0.8))
+            break
+    return done

@@ -1,0 +1,225 @@
+"""Going through the talk utterance by utterance, filling the ledger.
+
+Decides: which utterances count, which groups are named, and hands each kind of evidence on:
+conditions (attach), wordings (steps), numbers (values), "same as" (carry).
+Conventions: only the trainee's utterances earn; order of hearing is order of speaking.
+Public: `hear`.
+"""
+
+from __future__ import annotations
+
+from walkgrade.language.records import (
+    ConditionMention,
+    PartMention,
+    Polarity,
+    Reading,
+    Utterance,
+    Voice,
+)
+from walkgrade.matching.attach import Group, Link, link
+from walkgrade.matching.carry import carry_over
+from walkgrade.matching.credits import Entry, Ledger, evidence_of
+from walkgrade.matching.focus import Focus
+from walkgrade.matching.records import Remark, RemarkKind
+from walkgrade.matching.resolve import resolve
+from walkgrade.matching.scene import Scene
+from walkgrade.matching.steps import credit_steps
+from walkgrade.matching.values import credit_numbers
+from walkgrade.matching.zones import Walk
+
+_HEDGED = 0.8
+_LISTED = 0.85
+_LOCAL = ("here", "under", "down", "in", "else", "area", "back", "section", "rest", "around")
+
+
+def hear(reading: Reading, scene: Scene, walk: Walk) -> Ledger:
+    """Fill a ledger from the whole reading."""
+    ledger, focus = Ledger(), Focus()
+    late = False
+    for at, utterance in enumerate(reading.utterances):
+        if utterance.voice != Voice.TRAINEE:
+            continue
+        if utterance.has("other-vehicle"):
+            continue
+        late = utterance.has("late") or (late and not utterance.parts)
+        _hear_one(utterance, at, scene, walk, ledger, focus, late)
+    return ledger
+
+
+def _hear_one(
+    utterance: Utterance,
+    at: int,
+    scene: Scene,
+    walk: Walk,
+    ledger: Ledger,
+    focus: Focus,
+    late: bool,
+) -> None:
+    groups, subs = _groups(utterance, at, scene, walk, ledger, focus)
+    carried = carry_over(utterance, at, groups, scene, walk, ledger, focus)
+    blanket = _blanket(utterance, groups, focus)
+    if blanket:
+        ledger.remarks.append(
+            Remark(
+                kind=RemarkKind.BLANKET,
+                note="A blanket claim names no part and earns nothing: say each part and its condition.",
+                evidence=evidence_of(utterance, 0, len(utterance.tokens), 0.9),
+            )
+        )
+    links, orphans = ([], []) if blanket else link(utterance, groups, subs, focus)
+    told = False
+    for one in links:
+        told |= _credit(one, utterance, scene, ledger, late)
+    stepped = credit_steps(utterance, at, scene, walk, ledger, late)
+    measured = credit_numbers(utterance, at, groups, focus, scene, walk, ledger, late)
+    _remark(utterance, orphans, groups, ledger)
+    told = told or bool(measured) or carried
+    if groups:
+        continues = not focus.told and focus.age <= 2
+        focus.name(
+            [g.items for g in groups],
+            told=any(g.told for g in groups) or carried,
+            continues=continues,
+        )
+    else:
+        focus.pass_utterance()
+        if told:
+            focus.spoken_of()
+    if stepped and not groups:
+        focus.group, focus.age, focus.told = stepped, 0, True
+
+
+def _groups(
+    utterance: Utterance, at: int, scene: Scene, walk: Walk, ledger: Ledger, focus: Focus
+) -> tuple[list[Group], list[PartMention]]:
+    """Runs of part names, resolved to items; sub-parts that no part in focus owns name one too."""
+    groups: list[Group] = []
+    subs: list[PartMention] = []
+    for mention in utterance.parts:
+        if mention.sub:
+            owners = groups[-1].items if groups else focus.group if focus.age <= 3 else ()
+            if set(mention.items) & set(owners):
+                subs.append(mention)
+                continue
+            recent = [item for item in reversed(focus.history) if item in mention.items][:1]
+            items, sure = (
+                (tuple(recent), 0.7)
+                if recent
+                else resolve(mention, utterance, at, scene, walk, ledger)
+            )
+            sure *= 0.75
+            subs.append(mention)
+            if not recent and walk.chance[at, scene.zone_of[items[0]]] < 0.3:
+                continue
+        else:
+            items, sure = resolve(mention, utterance, at, scene, walk, ledger)
+        score = sure * mention.score
+        evidence = evidence_of(utterance, mention.first, mention.last, score)
+        for item in items:
+            ledger.name(item, evidence)
+        last = groups[-1] if groups else None
+        if last is not None and not _told_between(utterance, last.last, mention.first):
+            last.items = tuple(dict.fromkeys((*last.items, *items)))
+            last.last, last.sure = mention.last, min(last.sure, max(score, 0.3))
+        else:
+            groups.append(Group(items=items, first=mention.first, last=mention.last, sure=score))
+    return groups, subs
+
+
+def _told_between(utterance: Utterance, start: int, end: int) -> bool:
+    """True when something is said between two part names, so that they are not one list."""
+    if any(start <= c.first < end and c.polarity != Polarity.IDLE for c in utterance.conditions):
+        return True
+    if any(start <= n.first < end for n in utterance.numbers):
+        return True
+    return any(t.breaks == ";" for t in utterance.tokens[start + 1 : end])
+
+
+def _blanket(utterance: Utterance, groups: list[Group], focus: Focus) -> bool:
+    """True when the utterance claims all is well without a part to claim it of."""
+    spots = [first for name, first, _ in utterance.cues if name == "blanket"]
+    if not spots or groups:
+        return False
+    words = {token.norm for token in utterance.tokens}
+    listed = len(focus.bare) > 1 and focus.age <= 1
+    return not (listed and not words & set(_LOCAL))
+
+
+def _credit(one: Link, utterance: Utterance, scene: Scene, ledger: Ledger, late: bool) -> bool:
+    """Credit (or hold against) the requirements a linked condition speaks to."""
+    condition = one.condition
+    if condition.polarity == Polarity.IDLE:
+        return False
+    weight = condition.score * one.sure
+    weight *= _HEDGED if condition.hedged else 1.0
+    weight *= _LISTED if condition.polarity == Polarity.LISTED else 1.0
+    against = condition.polarity == Polarity.DEFECT
+    met = False
+    for item in one.items:
+        for requirement, fit in scene.hears(item, condition.concept, one.about):
+            evidence = evidence_of(utterance, condition.first, condition.last, weight * fit)
+            reason = _reason(one, item, scene, utterance)
+            ledger.credit(
+                Entry(
+                    requirement=requirement.id,
+                    evidence=evidence,
+                    against=against,
+                    reason=reason,
+                    late=late,
+                ),
+                item,
+            )
+            met = True
+            if against:
+                ledger.remarks.append(
+                    Remark(
+                        kind=RemarkKind.DEFECT,
+                        note=f"A fault was stated of {scene.items[item].title}. On a real vehicle: report it, do not drive.",
+                        evidence=evidence,
+                        items=(item,),
+                    )
+                )
+    return met
+
+
+def _reason(one: Link, item: str, scene: Scene, utterance: Utterance) -> str:
+    words = utterance.quote(one.condition.first, one.condition.last)
+    title = scene.items[item].title
+    if one.pronoun:
+        return f"'{words}' refers to {title}, named before."
+    return f"'{words}' was said of {title}."
+
+
+def _remark(
+    utterance: Utterance, orphans: list[ConditionMention], groups: list[Group], ledger: Ledger
+) -> None:
+    """Weak phrasing in this utterance."""
+    items = tuple(item for group in groups for item in group.items)
+    for name, first, last in utterance.cues:
+        if name == "hedge" and (utterance.conditions or groups):
+            ledger.remarks.append(
+                Remark(
+                    kind=RemarkKind.HEDGE,
+                    note="Say it as a fact you checked, not as a guess.",
+                    evidence=evidence_of(utterance, first, last, 0.9),
+                    items=items,
+                )
+            )
+        if name == "vague" and not utterance.numbers:
+            ledger.remarks.append(
+                Remark(
+                    kind=RemarkKind.VAGUE,
+                    note="A vague amount: say the number, its unit and which way it counts.",
+                    evidence=evidence_of(utterance, first, last, 0.8),
+                    items=items,
+                )
+            )
+    clear = [c for c in orphans if c.polarity == Polarity.SOUND]
+    if clear and not groups and not utterance.patterns:
+        ledger.remarks.append(
+            Remark(
+                kind=RemarkKind.NO_PART,
+                note="A condition without a part: name the part it belongs to.",
+                evidence=evidence_of(utterance, clear[0].first, clear[-1].last, 0.7),
+            )
+        )

@@ -1,0 +1,82 @@
+"""A spoken number against a limit.
+
+Decides: right, out of range, wrong direction or wrong unit.
+Conventions: values are exact fractions; a limit's accepted range is closed.
+Public: `judge`, `fits_unit`, `spoken`, `accepted`.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from walkgrade.checklists.records import Comparator, Limit
+from walkgrade.language.records import Quantity
+from walkgrade.matching.records import NumberVerdict
+
+_SAME_UNIT = {("lb", "psi"), ("degree", "F"), ("lb", "unit")}
+_DOWN = {Comparator.AT_MOST, Comparator.BELOW}
+_UP = {Comparator.AT_LEAST, Comparator.ABOVE}
+_TO_SECONDS = {"s": Fraction(1), "min": Fraction(60)}
+
+
+def fits_unit(quantity: Quantity, limit: Limit) -> float:
+    """How well the spoken unit fits the limit's: 1 same, 0.6 none said, 0 another."""
+    if quantity.unit == limit.unit or (quantity.unit, limit.unit) in _SAME_UNIT:
+        return 1.0
+    if quantity.unit in _TO_SECONDS and limit.unit in _TO_SECONDS:
+        return 1.0
+    if quantity.unit == "" and limit.unit != "":
+        return 0.6
+    return 0.0
+
+
+def judge(quantity: Quantity, limit: Limit) -> NumberVerdict:
+    """Compare a spoken quantity with a limit.
+
+    A range is right when both ends lie in the accepted range; a single value likewise. A comparator
+    that points the other way makes even the right value wrong ("no more than 4/32" of tread).
+    """
+    if fits_unit(quantity, limit) == 0.0:
+        return NumberVerdict.WRONG_UNIT
+    scale = Fraction(1)
+    if quantity.unit in _TO_SECONDS and limit.unit in _TO_SECONDS:
+        scale = _TO_SECONDS[quantity.unit] / _TO_SECONDS[limit.unit]
+    low, high = quantity.low * scale, quantity.high * scale
+    if limit.comparator in _UP and quantity.comparator in _DOWN:
+        return NumberVerdict.WRONG_DIRECTION
+    if limit.comparator in _DOWN and quantity.comparator in _UP:
+        return NumberVerdict.WRONG_DIRECTION
+    inside = limit.accept_low <= low and high <= limit.accept_high
+    return NumberVerdict.RIGHT if inside else NumberVerdict.OUT_OF_RANGE
+
+
+def _text(value: Fraction, unit: str) -> str:
+    if value.denominator == 1:
+        return str(value.numerator)
+    if (
+        unit == "in"
+        and value < Fraction(1, 2)
+        and 32 % value.denominator == 0
+        and value.denominator >= 8
+    ):
+        return f"{value.numerator * 32 // value.denominator}/32"
+    whole, rest = divmod(value, 1)
+    return f"{whole} {rest}" if whole else str(rest)
+
+
+def spoken(quantity: Quantity) -> str:
+    """A spoken quantity as the report prints it."""
+    low, high = _text(quantity.low, quantity.unit), _text(quantity.high, quantity.unit)
+    value = low if quantity.low == quantity.high else f"{low} to {high}"
+    comparator = "" if quantity.comparator in ("", Comparator.BETWEEN) else quantity.comparator
+    return " ".join(part for part in (comparator, value, quantity.unit) if part)
+
+
+def accepted(limit: Limit) -> str:
+    """The accepted values as the report prints them."""
+    low, high = _text(limit.accept_low, limit.unit), _text(limit.accept_high, limit.unit)
+    value = low if low == high else f"{low} to {high}"
+    wording = (
+        limit.comparator if limit.comparator not in (Comparator.BETWEEN, Comparator.EXACTLY) else ""
+    )
+    return " ".join(part for part in (wording, value, limit.unit) if part)

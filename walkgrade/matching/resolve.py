@@ -1,0 +1,95 @@
+"""Which item a part name means, when the same part exists in several places.
+
+Decides: the items of a mention, from the words around it ("rear brake chamber"), the walk, and
+what is still unsaid.
+Conventions: item ids in checklist order; certainty 0..1.
+Public: `resolve`.
+"""
+
+from __future__ import annotations
+
+import math
+
+from walkgrade.language.records import PartMention, PlaceMention, Utterance
+from walkgrade.matching.credits import Ledger
+from walkgrade.matching.scene import Scene
+from walkgrade.matching.zones import Walk
+
+_REACH = 5  # tokens between a direction word and the part it places
+_LEAST = 1e-4
+
+
+def resolve(
+    mention: PartMention, utterance: Utterance, at: int, scene: Scene, walk: Walk, ledger: Ledger
+) -> tuple[tuple[str, ...], float]:
+    """The items meant and how surely.
+
+    Parameters
+    ----------
+    at : number of the utterance in the reading (row of `walk.chance`).
+    """
+    if len(mention.items) == 1:
+        return mention.items, 1.0
+    cues = _cues_near(mention, utterance)
+    if len(cues) > 1 and _joined(cues, utterance):
+        picked: list[str] = []
+        for cue in cues:
+            one, _ = _pick(mention, (cue,), at, scene, walk, ledger)
+            picked.extend(one)
+        return tuple(dict.fromkeys(picked)), 0.95
+    return _pick(mention, cues[:1], at, scene, walk, ledger)
+
+
+def _pick(
+    mention: PartMention,
+    cues: tuple[PlaceMention, ...],
+    at: int,
+    scene: Scene,
+    walk: Walk,
+    ledger: Ledger,
+) -> tuple[tuple[str, ...], float]:
+    score: dict[str, float] = {}
+    for item in mention.items:
+        chance = walk.chance[at, scene.zone_of[item]]
+        value = math.log(max(float(chance), _LEAST))
+        for cue in cues:
+            value += (
+                4.0 * cue.strength if scene.items[item].place in cue.places else -3.0 * cue.strength
+            )
+        score[item] = value
+    top = max(score.values())
+    best = [item for item in mention.items if score[item] >= top - 0.3]
+    if len(best) > 1:
+        unnamed = [item for item in best if not ledger.named.get(item)]
+        best = unnamed or best
+        best.sort(key=lambda item: scene.rank[item])
+    total = sum(math.exp(value - top) for value in score.values())
+    sure = 1.0 if len(best) > 1 else min(1.0, math.exp(score[best[0]] - top) / total + 0.15)
+    return (best[0],), sure
+
+
+def _cues_near(mention: PartMention, utterance: Utterance) -> tuple[PlaceMention, ...]:
+    """Place cues of the utterance, nearest first; one before the part beats one after it."""
+
+    def distance(cue: PlaceMention) -> int:
+        if cue.last <= mention.first:
+            return mention.first - cue.last
+        if cue.first >= mention.last:
+            return cue.first - mention.last + 2
+        return 0
+
+    cues = sorted(utterance.places, key=lambda cue: (distance(cue), cue.first))
+    near = [cue for cue in cues if distance(cue) <= _REACH]
+    if near:
+        return tuple(near)
+    before = [cue for cue in utterance.places if cue.last <= mention.first]
+    return (before[-1],) if before else ()
+
+
+def _joined(cues: tuple[PlaceMention, ...], utterance: Utterance) -> bool:
+    """ "front and rear", "both sides": two direction words that belong together."""
+    first, second = sorted(cues[:2], key=lambda cue: cue.first)
+    between = [t.norm for t in utterance.tokens[first.last : second.first]]
+    return between in (["and"], ["or"], ["and", "the"], []) and not set(first.places) & set(
+        second.places
+    )

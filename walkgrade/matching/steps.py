@@ -1,0 +1,137 @@
+"""Wordings of the checklist's own: actions of a procedure, and special phrases of items.
+
+Decides: which requirement a met wording earns; where several steps share a wording, the next one
+not yet done in order.
+Conventions: steps are numbered from 1 within their section.
+Public: `credit_steps`, `order_steps`.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from walkgrade.language.records import PatternMention, Utterance
+from walkgrade.matching.credits import Entry, Ledger, evidence_of
+from walkgrade.matching.records import ItemFinding, ItemOutcome, StepFinding, StepState
+from walkgrade.matching.scene import Scene
+from walkgrade.matching.zones import Walk
+
+_LEAST = 0.12  # least chance of the zone for a wording to count without its item's name
+
+
+def credit_steps(
+    utterance: Utterance, at: int, scene: Scene, walk: Walk, ledger: Ledger, late: bool
+) -> tuple[str, ...]:
+    """Credit the wordings met in an utterance; returns the items they belong to."""
+    by_span: dict[tuple[int, int], list[PatternMention]] = defaultdict(list)
+    for mention in utterance.patterns:
+        if not mention.idle:
+            by_span[(mention.first, mention.last)].append(mention)
+    touched: list[str] = []
+    for (first, last), mentions in sorted(by_span.items()):
+        for mention in _choose(mentions, at, scene, walk, ledger):
+            item = scene.owner[mention.requirement]
+            chance = float(walk.chance[at, scene.zone_of[item.id]])
+            named = bool(ledger.named.get(item.id))
+            if chance < _LEAST and not named:
+                continue
+            sure = mention.score * (
+                0.95 if chance >= 0.5 else 0.8 if named or chance >= 0.25 else 0.65
+            )
+            evidence = evidence_of(utterance, first, last, sure)
+            ledger.credit(
+                Entry(
+                    requirement=mention.requirement,
+                    evidence=evidence,
+                    reason=f"'{evidence.quote}' is the wording for: {scene.requirement[mention.requirement].says}.",
+                    late=late,
+                ),
+                item.id,
+            )
+            if item.section in scene.procedures:
+                ledger.name(item.id, evidence)
+            touched.append(item.id)
+    return tuple(dict.fromkeys(touched))
+
+
+def _choose(
+    mentions: list[PatternMention], at: int, scene: Scene, walk: Walk, ledger: Ledger
+) -> list[PatternMention]:
+    """Of wordings that fit the same words: one per section, the first step not yet done."""
+    best: dict[str, PatternMention] = {}
+    for mention in mentions:
+        item = scene.owner[mention.requirement]
+        old = best.get(item.section)
+        key = (ledger.earned(mention.requirement), item.step, scene.rank[item.id])
+        if old is not None:
+            other = scene.owner[old.requirement]
+            if (ledger.earned(old.requirement), other.step, scene.rank[other.id]) <= key:
+                continue
+        best[item.section] = mention
+    if len(best) <= 1:
+        return list(best.values())
+    chance = {
+        s: float(walk.chance[at, scene.zone_of[scene.owner[m.requirement].id]])
+        for s, m in best.items()
+    }
+    top = max(chance.values())
+    return [m for s, m in best.items() if chance[s] >= 0.5 * top]
+
+
+def order_steps(items: tuple[ItemFinding, ...], scene: Scene) -> tuple[StepFinding, ...]:
+    """State of each step of every procedure: in order, swapped, unfinished or missing.
+
+    A step is swapped when it is not on the longest run of steps spoken in the right order.
+    """
+    found: list[StepFinding] = []
+    for section in scene.checklist.sections:
+        if section.procedure:
+            found.extend(_order_section(section.id, items, scene))
+    return tuple(found)
+
+
+def _order_section(section: str, items: tuple[ItemFinding, ...], scene: Scene) -> list[StepFinding]:
+    steps = [f for f in items if scene.items[f.item].section == section]
+    starts: list[tuple[int, int, str]] = []
+    for finding in steps:
+        spoken = [e for r in finding.requirements for e in r.evidence] or list(finding.named)
+        if spoken and finding.outcome not in (ItemOutcome.MISSED,):
+            starts.append(
+                (min(e.start for e in spoken), scene.items[finding.item].step, finding.item)
+            )
+    starts.sort()
+    position = {item: number for number, (_, _, item) in enumerate(starts, start=1)}
+    run = _longest_rise([step for _, step, _ in starts])
+    in_order = {starts[index][2] for index in run}
+    result = []
+    for finding in steps:
+        if finding.item not in position:
+            state = StepState.MISSING
+        elif finding.outcome != ItemOutcome.COMPLETE:
+            state = StepState.UNFINISHED
+        elif finding.item not in in_order:
+            state = StepState.SWAPPED
+        else:
+            state = StepState.IN_ORDER
+        evidence = tuple(e for r in finding.requirements for e in r.evidence)[:3]
+        result.append(
+            StepFinding(
+                section=section,
+                item=finding.item,
+                step=scene.items[finding.item].step,
+                state=state,
+                position=position.get(finding.item, 0),
+                evidence=evidence,
+            )
+        )
+    return result
+
+
+def _longest_rise(values: list[int]) -> list[int]:
+    """Indexes of a longest non-falling run."""
+    best: list[list[int]] = []
+    for index, value in enumerate(values):
+        options = [run for run in best if values[run[-1]] <= value]
+        longest = max(options, key=len, default=[])
+        best.append([*longest, index])
+    return max(best, key=len, default=[])

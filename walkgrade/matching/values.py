@@ -1,0 +1,195 @@
+"""Spoken numbers tied to limits.
+
+Decides: which limit a number speaks to, by unit, by the part named with it, by what is in focus
+and by the step at hand; then whether it is right.
+Conventions: see `walkgrade.matching.limits`.
+Public: `credit_numbers`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from walkgrade.checklists.records import Requirement
+from walkgrade.language.records import NumberMention, Quantity, Utterance
+from walkgrade.language.words import stem
+from walkgrade.matching.attach import Group
+from walkgrade.matching.credits import Entry, Ledger, evidence_of
+from walkgrade.matching.focus import Focus
+from walkgrade.matching.limits import accepted, fits_unit, judge, spoken
+from walkgrade.matching.records import NumberFinding, NumberVerdict
+from walkgrade.matching.scene import Scene
+from walkgrade.matching.zones import Walk
+
+_LEAST = 0.45
+
+
+@dataclass(frozen=True, slots=True)
+class _Reach:
+    requirement: Requirement
+    quantity: Quantity
+    score: float
+
+
+def credit_numbers(
+    utterance: Utterance,
+    at: int,
+    groups: list[Group],
+    focus: Focus,
+    scene: Scene,
+    walk: Walk,
+    ledger: Ledger,
+    late: bool,
+) -> tuple[str, ...]:
+    """Credit or contradict limits with the numbers of an utterance; returns items touched."""
+    touched = []
+    taken: set[str] = set()
+    for number in utterance.numbers:
+        if number.idle or _pronoun(number, utterance):
+            continue
+        for reach in _reached(number, utterance, at, groups, focus, scene, walk, ledger, taken):
+            _settle(number, reach, utterance, scene, ledger, late)
+            taken.add(reach.requirement.id)
+            touched.append(scene.owner[reach.requirement.id].id)
+            for group in groups:
+                group.told = group.told or touched[-1] in group.items
+    return tuple(dict.fromkeys(touched))
+
+
+def _pronoun(number: NumberMention, utterance: Utterance) -> bool:
+    """ "this one", "the two of them": a small bare number word that measures nothing."""
+    reading = number.readings[0]
+    bare = number.last - number.first == 1 and reading.unit == "" and not reading.comparator
+    return bare and reading.high <= 2 and utterance.tokens[number.first].norm.isalpha()
+
+
+def _reached(
+    number: NumberMention, utterance: Utterance, at: int, groups: list[Group], focus: Focus,
+    scene: Scene, walk: Walk, ledger: Ledger, taken: set[str],
+) -> list[_Reach]:  # fmt: skip
+    """The limits this number speaks to: the best one, and its equals in the same group."""
+    options: dict[str, _Reach] = {}
+    words = {token.stem for token in utterance.tokens}
+    for item, near in _items(number, at, groups, focus, scene, walk, ledger):
+        for requirement in scene.limits(item):
+            limit = requirement.limit
+            assert limit is not None  # noqa: S101 - narrowed by Scene.limits
+            if requirement.id in taken:
+                continue
+            for index, reading in enumerate(number.readings):
+                fit = fits_unit(reading, limit)
+                if (
+                    fit < 1.0
+                    and limit.unit in ("count", "in", "lb", "unit")
+                    and not _counts(reading, limit.unit, near)
+                ):
+                    continue
+                if fit == 0.0:
+                    continue
+                score = near * fit * (0.97**index)
+                score += 0.15 if words & _stems(limit.quantity) else 0.0
+                score += 0.12 if judge(reading, limit) == NumberVerdict.RIGHT else 0.0
+                score -= 0.2 if ledger.earned(requirement.id) else 0.0
+                old = options.get(requirement.id)
+                if score >= _LEAST and (old is None or score > old.score):
+                    options[requirement.id] = _Reach(requirement, reading, score)
+    if not options:
+        return []
+    best = max(
+        options.values(), key=lambda r: (r.score, -scene.rank[scene.owner[r.requirement.id].id])
+    )
+    owner = scene.owner[best.requirement.id].id
+    group = next((g for g in groups if owner in g.items), None)
+    equals = [
+        r
+        for r in options.values()
+        if group is not None
+        and scene.owner[r.requirement.id].id in group.items
+        and scene.owner[r.requirement.id].id != owner
+        and r.requirement.limit == best.requirement.limit
+    ]
+    return [best, *equals]
+
+
+def _counts(reading: Quantity, unit: str, near: float) -> bool:
+    """A number without unit counts things only right beside the part's own name."""
+    return (
+        reading.unit == ""
+        and near >= 0.9
+        and (unit != "in" or reading.high < 1 or reading.low != reading.high)
+    )
+
+
+def _items(
+    number: NumberMention,
+    at: int,
+    groups: list[Group],
+    focus: Focus,
+    scene: Scene,
+    walk: Walk,
+    ledger: Ledger,
+) -> list[tuple[str, float]]:
+    """Items a number may speak to with how near they are, 0..1."""
+    near: dict[str, float] = {}
+    for group in groups:
+        gap = number.first - group.last if number.first >= group.last else group.first - number.last
+        for item in group.items:
+            near[item] = max(near.get(item, 0.0), 1.0 if gap <= 12 else 0.9)
+    if focus.age <= 3:
+        for item in focus.group:
+            near.setdefault(item, 0.85 - 0.08 * focus.age - (0.12 if groups else 0.0))
+        for item in reversed(focus.history[-4:]):
+            near.setdefault(item, 0.62)
+    for item in scene.checklist.items:
+        chance = float(walk.chance[at, scene.zone_of[item.id]])
+        if item.section in scene.procedures and chance >= 0.3:
+            near.setdefault(item.id, 0.45 + 0.3 * chance)
+        elif chance >= 0.4:
+            near.setdefault(item.id, 0.4 * chance)
+    return list(near.items())
+
+
+def _stems(text: str) -> frozenset[str]:
+    return frozenset(stem(word) for word in text.replace("-", " ").split())
+
+
+def _settle(
+    number: NumberMention,
+    reach: _Reach,
+    utterance: Utterance,
+    scene: Scene,
+    ledger: Ledger,
+    late: bool,
+) -> None:
+    requirement = reach.requirement
+    limit = requirement.limit
+    assert limit is not None  # noqa: S101
+    verdict = judge(reach.quantity, limit)
+    evidence = evidence_of(utterance, number.first, number.last, min(1.0, reach.score))
+    owner = scene.owner[requirement.id]
+    ledger.numbers.append(
+        NumberFinding(
+            item=owner.id,
+            requirement=requirement.id,
+            said=utterance.quote(number.first, number.last),
+            value_low=str(reach.quantity.low),
+            value_high=str(reach.quantity.high),
+            unit=reach.quantity.unit or limit.unit,
+            comparator=reach.quantity.comparator,
+            verdict=verdict,
+            accepted=accepted(limit),
+            evidence=evidence,
+        )
+    )
+    right = verdict == NumberVerdict.RIGHT
+    reason = f"Said {spoken(reach.quantity)}; accepted: {accepted(limit)}."
+    ledger.credit(
+        Entry(
+            requirement=requirement.id,
+            evidence=evidence,
+            against=not right,
+            reason=reason,
+            late=late,
+        ),
+        owner.id,
+    )

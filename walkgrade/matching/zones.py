@@ -1,0 +1,121 @@
+"""Where the trainee is: the most probable path through the zones of the walk.
+
+Decides: for every utterance, how likely each zone is, from place cues, the parts and steps
+mentioned, and the natural walk (stay, go on to the next, or jump).
+Conventions: probabilities per utterance sum to 1; the path is the Viterbi path.
+Public: `Walk`, `walk`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from walkgrade.language.records import Reading, Utterance, Voice
+from walkgrade.matching.scene import Scene
+
+# Log weights, set by hand and checked on the tune part.
+_PART = 2.4  # a part that only one zone has
+_SUB = 0.5
+_STEP = 2.0  # a wording of a procedure step
+_CUE = 3.0
+_NEXT = -1.6
+_JUMP = -3.2
+_BACK = -2.6
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """`chance[u, z]`: probability of zone z at utterance u; `path[u]`: the likeliest zone."""
+
+    chance: NDArray[np.float64]
+    path: NDArray[np.int64]
+
+
+def walk(reading: Reading, scene: Scene) -> Walk:
+    """Decode the zone path of a whole talk (forward-backward and Viterbi)."""
+    count = len(scene.zones)
+    if not reading.utterances or not count:
+        return Walk(
+            np.ones((len(reading.utterances), max(1, count))),
+            np.zeros(len(reading.utterances), dtype=np.int64),
+        )
+    seen = np.vstack([_evidence(u, scene) for u in reading.utterances])
+    moves = _moves(count)
+    return Walk(_posterior(seen, moves), _best_path(seen, moves))
+
+
+def _evidence(utterance: Utterance, scene: Scene) -> NDArray[np.float64]:
+    score = np.zeros(len(scene.zones))
+    trainee = utterance.voice == Voice.TRAINEE
+    if utterance.has("other-vehicle"):
+        return score
+    for cue in utterance.places:
+        for index, zone in enumerate(scene.zones):
+            if zone.place in cue.places:
+                score[index] += _CUE * cue.strength * (1.0 if trainee else 0.6)
+    if not trainee:
+        return score
+    for mention in utterance.parts:
+        zones = {scene.zone_of[item] for item in mention.items}
+        weight = (_SUB if mention.sub else _PART) * mention.score / (0.6 + 0.4 * len(zones))
+        for index in zones:
+            score[index] += weight
+    for pattern in utterance.patterns:
+        item = scene.owner[pattern.requirement]
+        score[scene.zone_of[item.id]] += (
+            _STEP
+            * (0.3 if pattern.idle else 1.0)
+            * (1.0 if item.section in scene.procedures else 0.6)
+        )
+    return np.minimum(score, 8.0)
+
+
+def _moves(count: int) -> NDArray[np.float64]:
+    """Log score of going from zone (row) to zone (column)."""
+    moves = np.full((count, count), _JUMP)
+    for here in range(count):
+        moves[here, here] = 0.0
+        if here + 1 < count:
+            moves[here, here + 1] = _NEXT
+        if here:
+            moves[here, here - 1] = _BACK
+    return moves
+
+
+def _logsum(rows: NDArray[np.float64], axis: int) -> NDArray[np.float64]:
+    top = rows.max(axis=axis, keepdims=True)
+    summed = np.log(np.exp(rows - top).sum(axis=axis, keepdims=True)) + top
+    return np.asarray(np.squeeze(summed, axis=axis))
+
+
+def _posterior(seen: NDArray[np.float64], moves: NDArray[np.float64]) -> NDArray[np.float64]:
+    steps, count = seen.shape
+    ahead = np.zeros((steps, count))
+    behind = np.zeros((steps, count))
+    ahead[0] = seen[0] - 0.15 * np.arange(count)
+    for t in range(1, steps):
+        ahead[t] = seen[t] + _logsum(ahead[t - 1][:, None] + moves, axis=0)
+    for t in range(steps - 2, -1, -1):
+        behind[t] = _logsum(moves + (seen[t + 1] + behind[t + 1])[None, :], axis=1)
+    total = ahead + behind
+    total -= total.max(axis=1, keepdims=True)
+    chance = np.exp(total)
+    return np.asarray(chance / chance.sum(axis=1, keepdims=True))
+
+
+def _best_path(seen: NDArray[np.float64], moves: NDArray[np.float64]) -> NDArray[np.int64]:
+    steps, count = seen.shape
+    best = seen[0] - 0.15 * np.arange(count)
+    back = np.zeros((steps, count), dtype=np.int64)
+    for t in range(1, steps):
+        options = best[:, None] + moves
+        back[t] = options.argmax(axis=0)
+        best = seen[t] + options.max(axis=0)
+    path = np.zeros(steps, dtype=np.int64)
+    path[-1] = int(best.argmax())
+    for t in range(steps - 1, 0, -1):
+        path[t - 1] = back[t, path[t]]
+    return path
