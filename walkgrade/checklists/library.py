@@ -1,0 +1,75 @@
+"""The checklists and vehicle profiles that come with the program.
+
+Decides: where they lie (in the source tree, or inside the installed package) and how a name or a
+path is understood: a word without a slash and without ``.yaml`` is a name, anything else a path.
+Conventions: a file is a checklist when it has `sections`; shared files beside it are not listed.
+Public: `list_checklists`, `list_profiles`, `find_checklist`, `find_profile`, `reference_folder`.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from rapidfuzz import process
+
+import walkgrade
+from walkgrade.checklists.faults import FaultyFileError
+from walkgrade.checklists.loader import load_checklist, load_profile
+from walkgrade.checklists.records import Checklist, VehicleProfile
+
+
+def reference_folder() -> Path:
+    """Folder of the shipped checklists: beside the package in a source tree, else inside it."""
+    package = Path(walkgrade.__file__).resolve().parent
+    inside = package / "reference_checklists"
+    return inside if inside.is_dir() else package.parent / "reference_checklists"
+
+
+def list_checklists() -> tuple[str, ...]:
+    """Names of the shipped checklists, sorted."""
+    return tuple(
+        path.stem
+        for path in sorted(reference_folder().glob("*.yaml"))
+        if any(line.startswith("sections:") for line in path.read_text("utf-8").splitlines())
+    )
+
+
+def list_profiles() -> tuple[str, ...]:
+    """Names of the shipped vehicle profiles, sorted."""
+    return tuple(path.stem for path in sorted((reference_folder() / "profiles").glob("*.yaml")))
+
+
+def find_checklist(name_or_path: str) -> Checklist:
+    """Load a checklist by shipped name or by path.
+
+    Raises
+    ------
+    FaultyFileError : C03 unknown name (the nearest are offered); C01 and C02 from the file.
+    """
+    path = _path(name_or_path, reference_folder(), list_checklists(), "checklist")
+    return load_checklist(path)
+
+
+def find_profile(name_or_path: str) -> VehicleProfile:
+    """Load a vehicle profile by shipped name or by path.
+
+    Raises
+    ------
+    FaultyFileError : C03 unknown name (the nearest are offered); C01 and C04 from the file.
+    """
+    folder = reference_folder() / "profiles"
+    return load_profile(_path(name_or_path, folder, list_profiles(), "vehicle profile"))
+
+
+def _path(given: str, folder: Path, names: tuple[str, ...], what: str) -> Path:
+    if given in names:
+        return folder / f"{given}.yaml"
+    path = Path(given)
+    if path.suffix in (".yaml", ".yml") or path.name != given:
+        return path
+    near = [name for name, _, _ in process.extract(given, names, limit=3, score_cutoff=40)]
+    raise FaultyFileError(
+        "C03",
+        f"There is no {what} named {given!r}.",
+        f"Nearest names: {', '.join(near or names)}. A path to a .yaml file works too.",
+    )

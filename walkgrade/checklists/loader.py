@@ -1,0 +1,190 @@
+"""Checklist and profile files read into records.
+
+Decides: when a file is good; a file with any fault yields no record, only the list of all faults.
+Conventions: `sha256` of a checklist covers the bytes of all its files, in the order read.
+Public: `load_checklist`, `load_profile`.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from fractions import Fraction
+from pathlib import Path
+
+from walkgrade.checklists.checks import meaning_faults
+from walkgrade.checklists.faults import refuse
+from walkgrade.checklists.gather import Gathered, gather, validate_alone
+from walkgrade.checklists.marked_yaml import read_marked
+from walkgrade.checklists.records import (
+    Basis,
+    Checklist,
+    Comparator,
+    Fitted,
+    Item,
+    Kind,
+    Limit,
+    Place,
+    Requirement,
+    Section,
+    Standing,
+    VehicleProfile,
+)
+from walkgrade.checklists.resolve import Asked, Resolved, resolve_items
+from walkgrade.checklists.schema import ChecklistFile, LimitEntry, ProfileFile, SourceEntry
+
+_WAY_OUT = "docs/checklist-format.md shows the format; mend the file and try again."
+
+
+def load_checklist(path: Path) -> Checklist:
+    """Read a checklist file with its includes.
+
+    Raises
+    ------
+    FaultyFileError : C01 when the file is no readable YAML; C02 with all faults in `faults`.
+    """
+    gathered = gather(path)
+    faults = [*gathered.faults, *meaning_faults(gathered)]
+    checklist = gathered.checklist
+    if faults or checklist is None:
+        raise refuse("C02", f"Checklist {path}", faults, _WAY_OUT)
+    return _checklist(gathered, checklist)
+
+
+def load_profile(path: Path) -> VehicleProfile:
+    """Read a vehicle profile.
+
+    Raises
+    ------
+    FaultyFileError : C01 when the file is no readable YAML; C04 with all faults in `faults`.
+    """
+    entry, faults = validate_alone(read_marked(path), ProfileFile)
+    if faults or entry is None:
+        raise refuse("C04", f"Vehicle profile {path}", faults, _WAY_OUT)
+    return VehicleProfile(id=entry.id, title=entry.title, fitted=tuple(entry.fitted.items()))
+
+
+def _checklist(gathered: Gathered, entry: ChecklistFile) -> Checklist:
+    models = [model for _, model in gathered.files if model is not None]
+    sources = {key: source for model in models for key, source in model.sources.items()}
+    places = tuple(
+        Place(id=place.id, title=place.title, cues=tuple(place.cues))
+        for model in models
+        for place in model.places
+        if place
+    )
+    digest = hashlib.sha256()
+    for marked, _ in gathered.files:
+        digest.update(marked.content)
+    return Checklist(
+        id=entry.id,
+        version=entry.version,
+        title=entry.title,
+        vehicle=entry.vehicle,
+        edition=entry.edition,
+        budget_s=_seconds(entry.budget_minutes),
+        cautions=tuple(text for model in models for text in model.cautions),
+        places=places,
+        sections=tuple(
+            Section(
+                id=section.id,
+                title=section.title,
+                budget_s=_seconds(section.budget_minutes),
+                procedure=section.procedure,
+            )
+            for section in entry.sections
+            if section
+        ),
+        items=_items(resolve_items(gathered), sources, {place.id: place for place in places}),
+        profile_keys=_fitted(
+            {key: values for model in models for key, values in model.profile_keys.items()}
+        ),
+        sha256=digest.hexdigest(),
+    )
+
+
+def _seconds(minutes: Fraction) -> int:
+    return round(minutes * 60)
+
+
+def _fitted(rules: dict[str, list[str]] | None) -> tuple[Fitted, ...]:
+    return tuple(Fitted(key=key, values=tuple(values)) for key, values in (rules or {}).items())
+
+
+def _items(
+    resolved: list[Resolved], sources: dict[str, SourceEntry], places: dict[str, Place]
+) -> tuple[Item, ...]:
+    steps: dict[str, int] = {}
+    items: list[Item] = []
+    for one in resolved:
+        step = 0
+        if one.section.procedure:
+            step = steps[one.section.id] = steps.get(one.section.id, 0) + 1
+        items.append(_item(one, step, sources, places))
+    return tuple(items)
+
+
+def _item(
+    one: Resolved, step: int, sources: dict[str, SourceEntry], places: dict[str, Place]
+) -> Item:
+    entry = one.entry
+    # The checks have passed, so these are stated; the fallbacks only satisfy the types.
+    item_id, place, row = one.id or "", entry.place or "", entry.row or ""
+    return Item(
+        id=item_id,
+        title=(entry.title or "").replace("{place}", places[place].title.lower()),
+        row=row,
+        section=one.section.id,
+        place=place,
+        names=tuple(entry.names or ()),
+        requirements=tuple(
+            _requirement(asked, item_id, row, entry.basis or [], sources)
+            for asked in one.requirements
+        ),
+        why=entry.why or "",
+        caution=entry.caution or "",
+        carry_over=tuple(entry.carry_over or ()),
+        if_fitted=_fitted(entry.if_fitted),
+        step=step,
+        critical=bool(entry.critical),
+    )
+
+
+def _requirement(
+    asked: Asked, item_id: str, row: str, basis: list[str], sources: dict[str, SourceEntry]
+) -> Requirement:
+    entry = asked.entry
+    if entry.concepts:
+        kind = Kind.CONDITION
+    elif entry.patterns:
+        kind = Kind.ACTION
+    else:
+        kind = Kind.LIMIT
+    return Requirement(
+        id=f"{item_id}.{entry.id}",
+        row=entry.row or row,
+        kind=kind,
+        says=entry.says,
+        required=asked.required,
+        concepts=tuple(entry.concepts or ()),
+        patterns=tuple(entry.patterns or ()),
+        about=tuple(entry.about or ()),
+        limit=_limit(entry.limit) if entry.limit else None,
+        if_fitted=_fitted(entry.if_fitted),
+        basis=tuple(_basis(sources[name]) for name in entry.basis or basis),
+    )
+
+
+def _limit(entry: LimitEntry) -> Limit:
+    return Limit(
+        quantity=entry.quantity,
+        comparator=Comparator(entry.comparator),
+        low=entry.low,
+        high=entry.high,
+        accept_low=entry.accept[0],
+        accept_high=entry.accept[1],
+        unit=entry.unit,
+    )
+
+
+def _basis(source: SourceEntry) -> Basis:
+    return Basis(title=source.title, section=source.section, standing=Standing(source.standing))

@@ -1,0 +1,145 @@
+"""YAML read into plain values while keeping where each value stands.
+
+Decides: which YAML we take (no anchors shared by cycles, no duplicate keys, only text keys).
+Conventions: a path is a tuple of keys and list positions; lines count from 1; the raw text of a
+plain scalar is kept, so a trap such as ``no`` or ``1.10`` can be explained in the reader's words.
+Public: `Marked`, `Mark`, `read_marked`, `path_text`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from walkgrade.checklists.faults import FaultyFileError
+from walkgrade.errors import Fault
+
+Key = str | int
+Route = tuple[Key, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """Where a value starts; `raw` is its text when it is a plain (unquoted) scalar."""
+
+    line: int
+    raw: str = ""
+
+
+@dataclass(slots=True, kw_only=True)
+class Marked:
+    """One file: its values, the place of each, its bytes and the faults found while reading."""
+
+    file: str
+    value: Any
+    content: bytes
+    marks: dict[Route, Mark] = field(default_factory=dict)
+    faults: list[Fault] = field(default_factory=list)
+
+    def line(self, route: Route) -> int:
+        """Line of the value at `route`, or of its nearest parent that exists."""
+        while route and route not in self.marks:
+            route = route[:-1]
+        return self.marks[route].line if route in self.marks else 1
+
+    def raw(self, route: Route) -> str:
+        """Unquoted text at `route`, empty when quoted or not a scalar."""
+        return self.marks[route].raw if route in self.marks else ""
+
+    def fault(self, route: Route, message: str) -> Fault:
+        """A fault at `route` of this file."""
+        return Fault(file=self.file, line=self.line(route), path=path_text(route), message=message)
+
+
+def path_text(route: Route) -> str:
+    """Write a route as ``sections[0].items[2].id``; the file itself is ``$``."""
+    text = ""
+    for key in route:
+        text += f"[{key}]" if isinstance(key, int) else f".{key}"
+    return text.removeprefix(".") or "$"
+
+
+def read_marked(path: Path) -> Marked:
+    """Read one YAML file.
+
+    Raises
+    ------
+    FaultyFileError : C01 when the file cannot be opened, is not UTF-8 or is not YAML.
+    """
+    try:
+        content = path.read_bytes()
+        text = content.decode("utf-8")
+    except OSError as error:
+        raise _unreadable(path, 0, f"cannot be opened: {error.strerror}") from error
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        raise _unreadable(path, line, "is not UTF-8 text") from error
+    try:
+        node = yaml.compose(text, Loader=yaml.SafeLoader)
+    except yaml.MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        line = mark.line + 1 if mark else 0
+        raise _unreadable(path, line, error.problem or "is not YAML") from error
+    except yaml.YAMLError as error:
+        raise _unreadable(path, 0, f"is not YAML: {error}") from error
+    marked = Marked(file=path.name, value=None, content=content)
+    if node is not None:
+        marked.value = _convert(marked, node, ())
+    return marked
+
+
+def _unreadable(path: Path, line: int, problem: str) -> FaultyFileError:
+    fault = Fault(file=path.name, line=line, path="$", message=problem)
+    return FaultyFileError(
+        "C01",
+        f"{path} cannot be read as a checklist file: line {line}: {problem}.",
+        "Mend the file and try again; docs/checklist-format.md shows the format.",
+        (fault,),
+    )
+
+
+def _convert(marked: Marked, node: yaml.Node, route: Route) -> Any:
+    plain = isinstance(node, yaml.ScalarNode) and node.style is None
+    marked.marks[route] = Mark(line=node.start_mark.line + 1, raw=str(node.value) if plain else "")
+    if isinstance(node, yaml.MappingNode):
+        return _mapping(marked, node, route)
+    if isinstance(node, yaml.SequenceNode):
+        return [_convert(marked, child, (*route, i)) for i, child in enumerate(node.value)]
+    return _scalar(marked, node, route)
+
+
+def _mapping(marked: Marked, node: yaml.MappingNode, route: Route) -> dict[str, Any]:
+    result: dict[str, Any] = {}
+    for key_node, value_node in node.value:
+        key = str(key_node.value)
+        here = (*route, key)
+        if key in result:
+            first = marked.marks[here].line
+            line = key_node.start_mark.line + 1
+            marked.faults.append(
+                Fault(
+                    file=marked.file,
+                    line=line,
+                    path=path_text(here),
+                    message=f"key {key!r} stands twice (first on line {first}); keep one",
+                )
+            )
+            continue
+        result[key] = _convert(marked, value_node, here)
+    return result
+
+
+def _scalar(marked: Marked, node: yaml.Node, route: Route) -> Any:
+    if node.tag == "tag:yaml.org,2002:str":
+        return node.value
+    loader = yaml.SafeLoader("")
+    try:
+        return loader.construct_object(node)
+    except (yaml.YAMLError, ValueError) as error:
+        marked.faults.append(marked.fault(route, f"cannot be read: {error}"))
+        return node.value
+    finally:
+        loader.dispose()

@@ -1,0 +1,121 @@
+"""Items with everything they take from their part and section.
+
+Decides: which key wins (item over part; section only for the place) and how single requirements of
+a part are changed, dropped or kept.
+Conventions: entries stay pydantic models here; `build` makes records of them.
+Public: `Resolved`, `Asked`, `resolve_items`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from walkgrade.checklists.gather import Gathered
+from walkgrade.checklists.marked_yaml import Marked, Route
+from walkgrade.checklists.schema import (
+    ItemEntry,
+    PartEntry,
+    RequirementChange,
+    RequirementEntry,
+    SectionEntry,
+)
+from walkgrade.errors import Fault
+
+_FROM_PART = (
+    "row", "title", "names", "why", "caution", "carry_over", "if_fitted", "critical", "basis",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """A requirement of a resolved item."""
+
+    entry: RequirementEntry
+    required: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Resolved:
+    """An item with its part's keys merged in, and where it stands."""
+
+    id: str | None
+    section: SectionEntry
+    entry: ItemEntry
+    requirements: tuple[Asked, ...]
+    part_requirements: frozenset[str]
+    marked: Marked
+    route: Route
+
+    @property
+    def line(self) -> int:
+        """Line where the item is written."""
+        return self.marked.line(self.route)
+
+    def fault(self, route: Route, message: str) -> Fault:
+        """A fault at `route` below this item."""
+        return self.marked.fault((*self.route, *route), message)
+
+
+def resolve_items(gathered: Gathered) -> list[Resolved]:
+    """Return the items of the checklist in order; entries left out for their shape are skipped."""
+    checklist = gathered.checklist
+    if checklist is None:
+        return []
+    parts: dict[str, PartEntry] = {}
+    for _, model in gathered.files:
+        if model is not None:
+            parts.update(model.parts)
+    marked = gathered.files[0][0]
+    return [
+        _resolve(item, section, parts, marked, ("sections", s, "items", i))
+        for s, section in enumerate(checklist.sections)
+        if section is not None
+        for i, item in enumerate(section.items)
+        if item is not None and (item.part is None or item.part in parts)
+    ]
+
+
+def _resolve(
+    item: ItemEntry,
+    section: SectionEntry,
+    parts: dict[str, PartEntry],
+    marked: Marked,
+    route: Route,
+) -> Resolved:
+    part = parts[item.part] if item.part is not None else PartEntry()
+    taken = {key: getattr(part, key) for key in _FROM_PART if getattr(item, key) is None}
+    taken["place"] = item.place or section.place
+    names = item.names if item.names is not None else part.names
+    if names is not None:
+        taken["names"] = [*names, *(item.names_add or [])]
+    default_id = f"{taken['place']}.{item.part}" if item.part and taken["place"] else None
+    return Resolved(
+        id=item.id or default_id,
+        section=section,
+        entry=item.model_copy(update=taken),
+        requirements=(*_asked(item, part, required=True), *_asked(item, part, required=False)),
+        part_requirements=frozenset(
+            req.id for req in (*(part.requires or ()), *(part.optional or ())) if req
+        ),
+        marked=marked,
+        route=route,
+    )
+
+
+def _asked(item: ItemEntry, part: PartEntry, *, required: bool) -> tuple[Asked, ...]:
+    own = item.requires if required else item.optional
+    if own is not None:
+        return tuple(Asked(entry=entry, required=required) for entry in own if entry)
+    changes, dropped = item.requires_change or {}, item.requires_drop or ()
+    return tuple(
+        Asked(entry=_changed(entry, changes.get(entry.id)), required=required)
+        for entry in (part.requires if required else part.optional) or ()
+        if entry and entry.id not in dropped
+    )
+
+
+def _changed(entry: RequirementEntry, change: RequirementChange | None) -> RequirementEntry:
+    if change is None:
+        return entry
+    given = {key: getattr(change, key) for key in change.model_fields_set}
+    return entry.model_copy(update=given)
