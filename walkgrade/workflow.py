@@ -125,7 +125,7 @@ def grade_transcript(
 
     checklist, policy = terms.settled()
     fitted = applicable(checklist, terms.profile)
-    findings = match(read(transcript, checklist), checklist, terms.profile)
+    findings = match(read(transcript, fitted), fitted, terms.profile.id)
     return Graded(
         attempt=attempt,
         source=source_of(transcript, graded_at=graded_at, profile_title=terms.profile.title),

@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 Hit = tuple["Checklist", "Item", "tuple[Requirement, ...]"]
 
 _EXAMPLES = """
-walkgrade basis front-axle.tyre
-walkgrade basis front-axle.tyre.tread
+walkgrade basis front-axle.tyre-tread
+walkgrade basis front-axle.tyre-tread.depth
 walkgrade basis E5
 walkgrade basis "oil level"
 """
@@ -85,13 +85,15 @@ def _nearest(what: str, checklists: list[Checklist]) -> str:
 def _page(checklist: Checklist, item: Item, requirements: tuple[Requirement, ...]) -> str:
     from walkgrade.checklists.listing import limit_text
 
-    lines = [f"{item.title}  ({item.id}, {checklist.id} {checklist.version})"]
+    row = f", row {item.row}" if item.row else ""
+    lines = [f"{item.title}  ({item.id}{row}, {checklist.id} {checklist.version})"]
     if item.why:
         lines.append(f"  why: {item.why}")
     if item.caution:
         lines.append(f"  caution: {item.caution}")
     for one in requirements:
-        lines.append(f"  {one.id}{'' if one.required else ' (optional)'}")
+        row = f", row {one.row}" if one.row and one.row != item.row else ""
+        lines.append(f"  {one.id}{row}{'' if one.required else ' (optional)'}")
         lines.append(f"    say:   {one.says}")
         if one.limit:
             lines.append(f"    limit: {one.limit.quantity} {limit_text(one.limit)}")

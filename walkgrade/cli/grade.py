@@ -24,7 +24,7 @@ from walkgrade.cli.words import (
     minutes,
     percent,
 )
-from walkgrade.errors import InputError, OutputError
+from walkgrade.errors import InputError, WalkgradeError
 from walkgrade.files import ready_folder
 
 if TYPE_CHECKING:
@@ -96,6 +96,13 @@ def _add_results(parser: argparse.ArgumentParser) -> None:
         + f"; none (default: {','.join(results.DEFAULT_KINDS)})",
     )
     group.add_argument(
+        "--sound",
+        choices=results.SOUND,
+        default="auto",
+        help="how the page plays moments: link to a recording that lies below its folder, embed "
+        "the recording in the page (up to 25 MB), auto: whichever can be done, or none",
+    )
+    group.add_argument(
         "--json",
         action="store_true",
         help="print the grade document of each run on one line of stdout, and nothing else; "
@@ -109,15 +116,17 @@ def _act(asked: argparse.Namespace) -> int:
     paths = _runs(asked.runs)
     _check_time(asked.taken_at)
     wanted = terms(asked)
-    kinds = _kinds(asked)
-    folder = asked.out or Path(DEFAULT_OUT)
-    if kinds:
-        ready_folder(folder)
+    delivery = results.Delivery(
+        folder=asked.out or Path(DEFAULT_OUT), kinds=_kinds(asked), sound=asked.sound
+    )
+    if delivery.kinds:
+        ready_folder(delivery.folder)
     names = results.distinct_names(paths)
     part_names = [name for item in wanted.checklist.items for name in item.names]
     tools = workflow.Tools(listen=listener(asked, part_names))
     if not asked.json:
         _say_terms(asked, wanted)
+    show = "json" if asked.json else "summary" if len(paths) == 1 else "files"
     rows: list[tuple[Path, Graded | None]] = []
     failures: list[int] = []
     try:
@@ -129,8 +138,8 @@ def _act(asked: argparse.Namespace) -> int:
                 rows.append((path, None))
                 continue
             rows.append((path, outcome))
-            faults = _deliver(outcome, folder, names[path], kinds, asked, single=len(paths) == 1)
-            failures += [exits.report(fault) for fault in faults[:1]]
+            faults = _deliver(outcome, path, names[path], delivery, show)
+            failures += [exits.report(fault, path.name) for fault in faults[:1]]
     except KeyboardInterrupt:
         _say_kept(rows, paths)
         raise
@@ -180,25 +189,20 @@ def _attempt(asked: argparse.Namespace, path: Path) -> Attempt:
 
 
 def _deliver(
-    graded: Graded,
-    folder: Path,
-    name: str,
-    kinds: Sequence[str],
-    asked: argparse.Namespace,
-    *,
-    single: bool,
-) -> list[OutputError]:
+    graded: Graded, run: Path, name: str, delivery: results.Delivery, show: str
+) -> list[WalkgradeError]:
     """Write the files and show the result; the result is shown even when writing failed."""
     for notice in graded.notices:
         exits.say(f"[{notice.code}] {name}: {notice.text}")
-    written, faults = results.write(graded, folder, name, kinds)
-    if asked.json:
+    written, faults = delivery.write(graded, run, name)
+    if show == "json":
         print(json.dumps(graded.document(), ensure_ascii=False), flush=True)
-    elif single:
+        return faults
+    if show == "summary":
         from walkgrade.reports.terminal import summary
 
         print(summary(graded.document()))
-    for place in () if asked.json else written:
+    for place in written:
         print(f"written: {place}", flush=True)
     return faults
 
@@ -211,8 +215,9 @@ def _say_terms(asked: argparse.Namespace, wanted: Terms) -> None:
 
 def _say_kept(rows: Sequence[tuple[Path, Graded | None]], paths: Sequence[Path]) -> None:
     exits.say("")
-    if rows:
-        exits.say(f"{len(rows)} of {len(paths)} runs are done; their files are whole.")
+    done = sum(graded is not None for _, graded in rows)
+    if done:
+        exits.say(f"{done} of {len(paths)} runs are done; their files are whole.")
     exits.say(
         "What was recognised of the others is kept in the cache: "
         "the same command goes on from there."

@@ -36,7 +36,8 @@ class Parser(argparse.ArgumentParser):
         """Every command and option of this parser and of the parsers below it."""
         words = set(self._option_string_actions)
         for action in self._subparsers._group_actions if self._subparsers else ():
-            for name, parser in (action.choices or {}).items():
+            choices: Any = action.choices or {}
+            for name, parser in choices.items():
                 words |= {name, *parser.known()}
         return words
 
