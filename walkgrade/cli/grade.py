@@ -138,8 +138,12 @@ def _act(asked: argparse.Namespace) -> int:
                 rows.append((path, None))
                 continue
             rows.append((path, outcome))
-            faults = _deliver(outcome, path, names[path], delivery, show)
-            failures += [exits.report(fault, path.name) for fault in faults[:1]]
+            try:
+                faults = _deliver(outcome, path, names[path], delivery, show)
+            except Exception as error:
+                failures.append(exits.failed(error, path.name))
+            else:
+                failures += [exits.report(fault, path.name) for fault in faults[:1]]
     except KeyboardInterrupt:
         _say_kept(rows, paths)
         raise

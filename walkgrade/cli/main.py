@@ -12,10 +12,10 @@ import sys
 from collections.abc import Sequence
 
 from walkgrade import __version__
-from walkgrade.cli import basis, checklist, exits, grade, transcribe
+from walkgrade.cli import basis, checklist, exits, grade, models, transcribe
 from walkgrade.cli.words import Parser
 
-COMMANDS = (grade, transcribe, checklist, basis)
+COMMANDS = (grade, transcribe, checklist, basis, models)
 
 _ABOUT = """Grade a recorded, spoken vehicle inspection against a checklist, on this machine only.
 
