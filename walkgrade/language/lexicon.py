@@ -42,6 +42,12 @@ def _data(name: str) -> dict[str, Any]:
     return dict(loaded)
 
 
+def _common_words() -> frozenset[str]:
+    text = resources.files("walkgrade.language").joinpath("data", "common.txt").read_text("utf-8")
+    lines = [line for line in text.splitlines() if not line.startswith("#")]
+    return frozenset(lines) | frozenset(stem(line) for line in lines)
+
+
 def _compile(entries: dict[str, list[str]]) -> list[Pattern]:
     return [compile_pattern(str(text), label) for label, texts in entries.items() for text in texts]
 
@@ -58,7 +64,7 @@ def load_lexicon() -> Lexicon:
     phrases += _compile({f"group:{name}": body["says"] for name, body in groups.items()})
     hearing = _data("hearing.yaml")["words"]
     confusions = {
-        stem(heard): {stem(norm(meant)): float(weight) for meant, weight in choices.items()}
+        heard: {stem(norm(meant)): float(weight) for meant, weight in choices.items()}
         for heard, choices in hearing.items()
     }
     every = [*sounds, *faults, *phrases]
@@ -71,5 +77,5 @@ def load_lexicon() -> Lexicon:
         groups=tuple((name, tuple(body["rows"])) for name, body in groups.items()),
         confusions=confusions,
         words=words,
-        common=frozenset(stem(word) for word in phrase_data["common"].split()),
+        common=_common_words(),
     )

@@ -179,7 +179,8 @@ def _spans(
         ordered = taken == sorted(taken)
         extra = last - first - len(key)
         fillers = sum(1 for t in tokens[first:last] if t.stem in _FILLERS)
-        if broken or extra > 2 or (not ordered and extra > fillers + 1):
+        turned = any(t.norm in ("of", "for", "on") for t in tokens[first:last]) or extra == 0
+        if broken or extra > 2 or (not ordered and (extra > fillers or not turned)):
             continue
         score = min(words.forms[at][word] for at, word in zip(taken, key, strict=True))
         score -= 0.06 * max(0, extra - fillers) + (0.0 if ordered else 0.12)
@@ -240,8 +241,8 @@ def heard_forms(
     for token in tokens:
         made = cache.get(token.norm)
         if made is None:
-            made = {token.stem: 1.0}
-            for meant, weight in confusions.get(token.stem, {}).items():
+            made = {token.stem: 1.0, f"={token.norm}": 1.0}
+            for meant, weight in confusions.get(token.norm, {}).items():
                 made.setdefault(meant, weight)
             if (
                 token.stem not in known

@@ -2,7 +2,8 @@
 
 Decides: where a pattern of docs/checklist-format.md stands in an utterance.
 Conventions: a pattern is written ``"a|b c+d !e"``: slots by spaces, alternatives by ``|``, words in
-sequence by ``+``, ``!`` for words that must be absent nearby. Positions are token indices,
+sequence by ``+``, ``!`` for words that must be absent nearby, ``=`` for a word in just this form
+(others are met by stem). Positions are token indices,
 half-open. Words are met through a `WordIndex`, which knows likely mishearings with their weight.
 Public: `Pattern`, `compile_pattern`, `PatternBook`, `WordIndex`.
 """
@@ -94,6 +95,9 @@ def compile_pattern(text: str, label: str) -> Pattern:
 def _words(option: str) -> tuple[str, ...]:
     words: list[str] = []
     for part in option.split("+"):
+        if part.startswith("="):
+            words.append(f"={norm(part[1:])}")
+            continue
         words.extend(stem(norm(piece)) for piece in _PIECES.split(part) if piece)
     return tuple(words)
 

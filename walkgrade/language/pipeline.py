@@ -23,7 +23,7 @@ from walkgrade.language.numbers import find_numbers
 from walkgrade.language.parts import PartIndex, heard_forms
 from walkgrade.language.patterns import PatternBook, WordIndex, compile_pattern
 from walkgrade.language.places import PlaceIndex
-from walkgrade.language.polarity import polarity_of
+from walkgrade.language.polarity import explains, polarity_of
 from walkgrade.language.records import (
     ConditionMention,
     PatternMention,
@@ -40,6 +40,7 @@ COMPONENTS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("patterns", ("words", "cues")),
     ("numbers", ("cues",)),
 )
+_COMPARED = {"as", "like", "matches", "mirrors", "than"}
 _IDLE_CUES = ("other-vehicle", "unchecked")
 
 
@@ -93,16 +94,26 @@ def cues(doc: Doc) -> Doc:
 
 @Language.component("walkgrade_parts")
 def parts(doc: Doc) -> Doc:
-    """Find part names."""
+    """Find part names; those in a reason ("because ...") name nothing."""
     data = doc.user_data
-    data["parts"] = data["vocabulary"].parts.find(data["tokens"], data["words"])
+    found = data["vocabulary"].parts.find(data["tokens"], data["words"])
+    norms = [token.norm for token in data["tokens"]]
+    breaks = [token.breaks for token in data["tokens"]]
+    data["parts"] = tuple(m for m in found if not explains(norms, breaks, m.first))
     return doc
 
 
 @Language.component("walkgrade_places")
 def places(doc: Doc) -> Doc:
-    """Find place cues."""
-    doc.user_data["places"] = doc.user_data["vocabulary"].places.find(doc.user_data["words"])
+    """Find place cues; one compared with ("same as the front") hardly says where the trainee is."""
+    data = doc.user_data
+    norms = [token.norm for token in data["tokens"]]
+    data["places"] = tuple(
+        replace(cue, strength=0.1 * cue.strength)
+        if _COMPARED & set(norms[max(0, cue.first - 3) : cue.first])
+        else cue
+        for cue in data["vocabulary"].places.find(data["words"])
+    )
     return doc
 
 

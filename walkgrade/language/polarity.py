@@ -4,7 +4,7 @@ Decides: the polarity of a condition or fault word from the words before it in i
 Conventions: works on lower-case tokens of one sentence; `breaks[i]` is the punctuation before
 token i. A fault under negation or looked for is SOUND, a fault stated is DEFECT, a bare list of
 faults is LISTED; suppositions, reasons, questions are IDLE.
-Public: `polarity_of`, `idle_spans`.
+Public: `polarity_of`, `explains`.
 """
 
 from __future__ import annotations
@@ -122,7 +122,7 @@ def polarity_of(
     """
     if question:
         return Polarity.IDLE
-    if _explains(norms, breaks, first):
+    if explains(norms, breaks, first):
         return Polarity.IDLE
     if fault:
         return _fault_polarity(norms, breaks, first)
@@ -245,7 +245,7 @@ def _asks_self(norms: Sequence[str], at: int) -> bool:
     )
 
 
-def _explains(norms: Sequence[str], breaks: Sequence[str], first: int) -> bool:
+def explains(norms: Sequence[str], breaks: Sequence[str], first: int) -> bool:
     """True when a reason word stands before and no new check or ";" came after it."""
     for at in range(first - 1, -1, -1):
         word = norms[at]

@@ -63,13 +63,14 @@ _CLAUSE = {"and", "also", "then", "plus", "with", "but"}
 
 @dataclass(slots=True)
 class Group:
-    """Parts named together, and where they stand in the utterance."""
+    """Parts named together, and where they stand in the utterance; `kin` share their names."""
 
     items: tuple[str, ...]
     first: int
     last: int
     sure: float
     told: bool = False
+    kin: tuple[str, ...] = ()
     subs: list[PartMention] = field(default_factory=list)
 
 
@@ -81,6 +82,7 @@ class Link:
     items: tuple[str, ...]
     about: frozenset[str]
     sure: float
+    kin: tuple[str, ...] = ()
     pronoun: bool = False
 
 
@@ -100,12 +102,27 @@ def link(
         about = _about(condition, utterance, subs, group)
         if group is not None:
             group.told = True
-            links.append(Link(condition=condition, items=group.items, about=about, sure=group.sure))
+            links.append(
+                Link(
+                    condition=condition,
+                    items=group.items,
+                    about=about,
+                    sure=group.sure,
+                    kin=group.kin,
+                )
+            )
             continue
         items, sure = focus.meant(utterance)
         if items:
             links.append(
-                Link(condition=condition, items=items, about=about, sure=sure, pronoun=True)
+                Link(
+                    condition=condition,
+                    items=items,
+                    about=about,
+                    sure=sure,
+                    kin=focus.kin,
+                    pronoun=True,
+                )
             )
         else:
             orphans.append(condition)
@@ -116,8 +133,8 @@ def _target(
     condition: ConditionMention, utterance: Utterance, groups: list[Group], focus: Focus
 ) -> Group | None:
     """The group of this utterance that the condition is said of, None for the focus."""
-    before = [g for g in groups if g.first < condition.first]
-    after = [g for g in groups if g.first >= condition.first]
+    before = [g for g in groups if g.first < condition.last]
+    after = [g for g in groups if g.first >= condition.last]
     ahead = after[0] if after else None
     if ahead is not None and _leads_to(condition, ahead, utterance):
         if not before or _new_clause(condition, before[-1], utterance):

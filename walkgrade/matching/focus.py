@@ -20,6 +20,7 @@ class Focus:
     """The parts a talk is about, kept while listening."""
 
     group: tuple[str, ...] = ()
+    kin: tuple[str, ...] = ()  # items that share a name with the group
     bare: list[str] = field(
         default_factory=list
     )  # named one after another, nothing said of them yet

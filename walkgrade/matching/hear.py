@@ -21,7 +21,7 @@ from walkgrade.matching.carry import carry_over
 from walkgrade.matching.credits import Entry, Ledger, evidence_of
 from walkgrade.matching.focus import Focus
 from walkgrade.matching.records import Remark, RemarkKind
-from walkgrade.matching.resolve import resolve
+from walkgrade.matching.resolve import resolve, siblings
 from walkgrade.matching.scene import Scene
 from walkgrade.matching.steps import credit_steps
 from walkgrade.matching.values import credit_numbers
@@ -75,6 +75,7 @@ def _hear_one(
     _remark(utterance, orphans, groups, ledger)
     told = told or bool(measured) or carried
     if groups:
+        focus.kin = groups[-1].kin
         continues = not focus.told and focus.age <= 2
         focus.name(
             [g.items for g in groups],
@@ -86,7 +87,7 @@ def _hear_one(
         if told:
             focus.spoken_of()
     if stepped and not groups:
-        focus.group, focus.age, focus.told = stepped, 0, True
+        focus.group, focus.kin, focus.age, focus.told = stepped, (), 0, True
 
 
 def _groups(
@@ -96,6 +97,8 @@ def _groups(
     groups: list[Group] = []
     subs: list[PartMention] = []
     for mention in utterance.parts:
+        if _in_wording(mention, utterance, at, scene, walk):
+            continue
         if mention.sub:
             owners = groups[-1].items if groups else focus.group if focus.age <= 3 else ()
             if set(mention.items) & set(owners):
@@ -113,17 +116,36 @@ def _groups(
                 continue
         else:
             items, sure = resolve(mention, utterance, at, scene, walk, ledger)
+        kin = () if mention.sub else siblings(mention, items, scene)
         score = sure * mention.score
+        if score <= 0.0:
+            continue
         evidence = evidence_of(utterance, mention.first, mention.last, score)
         for item in items:
             ledger.name(item, evidence)
         last = groups[-1] if groups else None
         if last is not None and not _told_between(utterance, last.last, mention.first):
             last.items = tuple(dict.fromkeys((*last.items, *items)))
+            last.kin = tuple(dict.fromkeys((*last.kin, *kin)))
             last.last, last.sure = mention.last, min(last.sure, max(score, 0.3))
         else:
-            groups.append(Group(items=items, first=mention.first, last=mention.last, sure=score))
+            groups.append(
+                Group(items=items, first=mention.first, last=mention.last, sure=score, kin=kin)
+            )
     return groups, subs
+
+
+def _in_wording(
+    mention: PartMention, utterance: Utterance, at: int, scene: Scene, walk: Walk
+) -> bool:
+    """True when the name is only part of a step's wording ("release the parking brake")."""
+    for pattern in utterance.patterns:
+        item = scene.owner[pattern.requirement]
+        within = pattern.first < mention.last and mention.first < pattern.last
+        if within and item.section in scene.procedures and item.id not in mention.items:
+            if walk.chance[at, scene.zone_of[item.id]] >= 0.3:
+                return True
+    return False
 
 
 def _told_between(utterance: Utterance, start: int, end: int) -> bool:
@@ -155,7 +177,10 @@ def _credit(one: Link, utterance: Utterance, scene: Scene, ledger: Ledger, late:
     weight *= _LISTED if condition.polarity == Polarity.LISTED else 1.0
     against = condition.polarity == Polarity.DEFECT
     met = False
-    for item in one.items:
+    heard = [item for item in one.items if scene.hears(item, condition.concept, one.about)]
+    if not heard:
+        heard = [item for item in one.kin if scene.hears(item, condition.concept, one.about)]
+    for item in heard:
         for requirement, fit in scene.hears(item, condition.concept, one.about):
             evidence = evidence_of(utterance, condition.first, condition.last, weight * fit)
             reason = _reason(one, item, scene, utterance)

@@ -3,7 +3,7 @@
 Decides: the items of a mention, from the words around it ("rear brake chamber"), the walk, and
 what is still unsaid.
 Conventions: item ids in checklist order; certainty 0..1.
-Public: `resolve`.
+Public: `resolve`, `siblings`.
 """
 
 from __future__ import annotations
@@ -19,6 +19,16 @@ _REACH = 5  # tokens between a direction word and the part it places
 _LEAST = 1e-4
 
 
+def siblings(mention: PartMention, items: tuple[str, ...], scene: Scene) -> tuple[str, ...]:
+    """Other items the same name may mean at the same place ("tire": tread, inflation, condition)."""
+    places = {scene.items[item].place for item in items}
+    return tuple(
+        other
+        for other in mention.items
+        if other not in items and scene.items[other].place in places
+    )
+
+
 def resolve(
     mention: PartMention, utterance: Utterance, at: int, scene: Scene, walk: Walk, ledger: Ledger
 ) -> tuple[tuple[str, ...], float]:
@@ -29,7 +39,7 @@ def resolve(
     at : number of the utterance in the reading (row of `walk.chance`).
     """
     if len(mention.items) == 1:
-        return mention.items, 1.0
+        return mention.items, _plausible(mention, at, scene, walk)
     cues = _cues_near(mention, utterance)
     if len(cues) > 1 and _joined(cues, utterance):
         picked: list[str] = []
@@ -38,6 +48,14 @@ def resolve(
             picked.extend(one)
         return tuple(dict.fromkeys(picked)), 0.95
     return _pick(mention, cues[:1], at, scene, walk, ledger)
+
+
+def _plausible(mention: PartMention, at: int, scene: Scene, walk: Walk) -> float:
+    """A one-word name of a procedure step ("key") counts only where the procedure is likely."""
+    item = scene.items[mention.items[0]]
+    if item.section not in scene.procedures or " " in mention.name:
+        return 1.0
+    return 1.0 if walk.chance[at, scene.zone_of[item.id]] >= 0.2 else 0.0
 
 
 def _pick(
@@ -60,8 +78,6 @@ def _pick(
     top = max(score.values())
     best = [item for item in mention.items if score[item] >= top - 0.3]
     if len(best) > 1:
-        unnamed = [item for item in best if not ledger.named.get(item)]
-        best = unnamed or best
         best.sort(key=lambda item: scene.rank[item])
     total = sum(math.exp(value - top) for value in score.values())
     sure = 1.0 if len(best) > 1 else min(1.0, math.exp(score[best[0]] - top) / total + 0.15)

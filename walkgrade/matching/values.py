@@ -135,9 +135,13 @@ def _items(
         gap = number.first - group.last if number.first >= group.last else group.first - number.last
         for item in group.items:
             near[item] = max(near.get(item, 0.0), 1.0 if gap <= 12 else 0.9)
+        for item in group.kin:
+            near[item] = max(near.get(item, 0.0), 0.9)
     if focus.age <= 3:
         for item in focus.group:
             near.setdefault(item, 0.85 - 0.08 * focus.age - (0.12 if groups else 0.0))
+        for item in focus.kin:
+            near.setdefault(item, 0.75 - 0.08 * focus.age - (0.12 if groups else 0.0))
         for item in reversed(focus.history[-4:]):
             near.setdefault(item, 0.62)
     for item in scene.checklist.items:

@@ -23,7 +23,9 @@ _STEP = 2.0  # a wording of a procedure step
 _CUE = 3.0
 _NEXT = -1.6
 _JUMP = -3.2
-_BACK = -2.6
+_BACK = -2.2
+_TURN = -1.0
+_UNSAID = 1.2  # going elsewhere without saying so
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +45,10 @@ def walk(reading: Reading, scene: Scene) -> Walk:
             np.zeros(len(reading.utterances), dtype=np.int64),
         )
     seen = np.vstack([_evidence(u, scene) for u in reading.utterances])
-    moves = _moves(count)
-    return Walk(_posterior(seen, moves), _best_path(seen, moves))
+    plain = _moves(scene)
+    quiet = plain - _UNSAID * _leaves_place(scene)
+    steps = [plain if utterance.places else quiet for utterance in reading.utterances]
+    return Walk(_posterior(seen, steps), _best_path(seen, steps))
 
 
 def _evidence(utterance: Utterance, scene: Scene) -> NDArray[np.float64]:
@@ -73,16 +77,27 @@ def _evidence(utterance: Utterance, scene: Scene) -> NDArray[np.float64]:
     return np.minimum(score, 8.0)
 
 
-def _moves(count: int) -> NDArray[np.float64]:
+def _moves(scene: Scene) -> NDArray[np.float64]:
     """Log score of going from zone (row) to zone (column)."""
-    moves = np.full((count, count), _JUMP)
-    for here in range(count):
-        moves[here, here] = 0.0
-        if here + 1 < count:
-            moves[here, here + 1] = _NEXT
-        if here:
-            moves[here, here - 1] = _BACK
+    zones = scene.zones
+    moves = np.full((len(zones), len(zones)), _JUMP)
+    for here, zone in enumerate(zones):
+        for there, other in enumerate(zones):
+            if here == there:
+                moves[here, there] = 0.0
+            elif zone.place == other.place:
+                moves[here, there] = _TURN
+            elif there == here + 1:
+                moves[here, there] = _NEXT
+            elif zone.section == other.section:
+                moves[here, there] = _BACK
     return moves
+
+
+def _leaves_place(scene: Scene) -> NDArray[np.float64]:
+    """1 where a move goes to another place, 0 elsewhere."""
+    places = [zone.place for zone in scene.zones]
+    return np.array([[float(a != b) for b in places] for a in places])
 
 
 def _logsum(rows: NDArray[np.float64], axis: int) -> NDArray[np.float64]:
@@ -91,27 +106,27 @@ def _logsum(rows: NDArray[np.float64], axis: int) -> NDArray[np.float64]:
     return np.asarray(np.squeeze(summed, axis=axis))
 
 
-def _posterior(seen: NDArray[np.float64], moves: NDArray[np.float64]) -> NDArray[np.float64]:
+def _posterior(seen: NDArray[np.float64], moves: list[NDArray[np.float64]]) -> NDArray[np.float64]:
     steps, count = seen.shape
     ahead = np.zeros((steps, count))
     behind = np.zeros((steps, count))
     ahead[0] = seen[0] - 0.15 * np.arange(count)
     for t in range(1, steps):
-        ahead[t] = seen[t] + _logsum(ahead[t - 1][:, None] + moves, axis=0)
+        ahead[t] = seen[t] + _logsum(ahead[t - 1][:, None] + moves[t], axis=0)
     for t in range(steps - 2, -1, -1):
-        behind[t] = _logsum(moves + (seen[t + 1] + behind[t + 1])[None, :], axis=1)
+        behind[t] = _logsum(moves[t + 1] + (seen[t + 1] + behind[t + 1])[None, :], axis=1)
     total = ahead + behind
     total -= total.max(axis=1, keepdims=True)
     chance = np.exp(total)
     return np.asarray(chance / chance.sum(axis=1, keepdims=True))
 
 
-def _best_path(seen: NDArray[np.float64], moves: NDArray[np.float64]) -> NDArray[np.int64]:
+def _best_path(seen: NDArray[np.float64], moves: list[NDArray[np.float64]]) -> NDArray[np.int64]:
     steps, count = seen.shape
     best = seen[0] - 0.15 * np.arange(count)
     back = np.zeros((steps, count), dtype=np.int64)
     for t in range(1, steps):
-        options = best[:, None] + moves
+        options = best[:, None] + moves[t]
         back[t] = options.argmax(axis=0)
         best = seen[t] + options.max(axis=0)
     path = np.zeros(steps, dtype=np.int64)
