@@ -22,6 +22,7 @@ from walkgrade.errors import AudioError
 from walkgrade.speech.levels import LevelMeter
 from walkgrade.speech.places import digest_of
 from walkgrade.speech.records import SoundNotice
+from walkgrade.speech.wav_header import announced_ms
 
 RATE = 16_000
 BLOCK = 30 * RATE
@@ -84,6 +85,7 @@ def check_sound(path: str | Path, *, longest_ms: int = LONGEST_MS) -> Sound:
                 f"{place.name} is longer than {longest_ms / 3_600_000:g} hours.",
                 "Cut it into single runs first.",
             )
+    source.declared_ms = announced_ms(place) or source.declared_ms
     duration = round(meter.samples * 1000 / RATE)
     _check_content(place, source, meter, duration)
     return Sound(
@@ -269,7 +271,9 @@ def _resample(frames: Iterable[Any]) -> Iterator[Samples]:
         if resampler is None or here != kind:
             if resampler is not None:
                 yield from _arrays(resampler.resample(None))
-            resampler, kind = AudioResampler(format="flt", layout="mono", rate=RATE), here
+            # Whole-number output makes the mixer average the channels; with floating point it
+            # would add 3 dB to what both channels share, and loud stereo would seem clipped.
+            resampler, kind = AudioResampler(format="s16", layout="mono", rate=RATE), here
         yield from _arrays(resampler.resample(frame))
     if resampler is not None:
         yield from _arrays(resampler.resample(None))
@@ -277,7 +281,7 @@ def _resample(frames: Iterable[Any]) -> Iterator[Samples]:
 
 def _arrays(frames: Iterable[Any]) -> Iterator[Samples]:
     for frame in frames:
-        yield np.asarray(frame.to_ndarray(), dtype=np.float32).reshape(-1)
+        yield np.asarray(frame.to_ndarray(), dtype=np.float32).reshape(-1) / np.float32(32768)
 
 
 def _no_sound_format(place: Path, why: str) -> AudioError:
