@@ -23,6 +23,15 @@ from walkgrade.errors import Fault
 
 _ENTRY_LISTS = {"items", "requires", "optional", "places", "sections"}
 _ENTRY_MAPS = {"parts", "sources", "profile_keys", "requires_change"}
+_PLAIN = {
+    "extra_forbidden": "unknown key; see docs/checklist-format.md for the keys allowed here",
+    "missing": "missing; this key is required",
+    "model_type": "must be a mapping of keys and values",
+    "dict_type": "must be a mapping of keys and values",
+    "list_type": "must be a list",
+}
+# Kinds of fault where a bare word or number that YAML converts is the likely slip.
+_WANT_TEXT = {"string_type", "list_type", "value_error"}
 _PLACEHOLDERS: dict[str, Any] = {
     "format": 1, "id": "unknown", "version": "0", "title": "unknown", "vehicle": "unknown",
     "edition": "unknown", "budget_minutes": 0, "sections": [None],
@@ -66,10 +75,12 @@ def gather(path: Path) -> Gathered:
 
 def shape_faults(marked: Marked, error: ValidationError) -> list[Fault]:
     """Turn the errors of one model into faults with line, path and a way to mend them."""
-    return [
-        marked.fault(tuple(item["loc"]), _explain(item, marked.raw(tuple(item["loc"]))))
-        for item in error.errors(include_url=False)
-    ]
+    faults = []
+    for item in error.errors(include_url=False):
+        # pydantic ends the route of a bad key with "[key]"; the key itself is already in it.
+        route = tuple(key for key in item["loc"] if key != "[key]")
+        faults.append(marked.fault(route, _explain(item, marked.raw(route))))
+    return faults
 
 
 def _add(
@@ -157,31 +168,27 @@ def _blank(value: dict[str, Any], route: Route, unknown_key: bool) -> None:
         cut = len(route)
     holder: Any = value
     for key in route[: cut - 1]:
-        holder = holder[key] if holder is not None else None
-    if isinstance(holder, list):
-        holder[int(route[cut - 1])] = None
+        known = isinstance(holder, list) or (isinstance(holder, dict) and key in holder)
+        if not known:
+            return  # an earlier fault has blanked what holds this one
+        holder = holder[key]
+    last = route[cut - 1]
+    if isinstance(holder, list) and isinstance(last, int):
+        holder[last] = None
     elif isinstance(holder, dict):
-        holder.pop(route[cut - 1], None)
+        holder.pop(last, None)
 
 
 def _explain(item: Any, raw: str) -> str:
     kind, given = item["type"], item.get("input")
-    if kind == "extra_forbidden":
-        return "unknown key; see docs/checklist-format.md for the keys allowed here"
-    if kind == "missing":
-        return "missing; this key is required"
-    if kind == "string_type" and raw and not isinstance(given, (str, dict, list)):
+    if raw and not isinstance(given, (str, dict, list)) and kind in _WANT_TEXT:
         return f'YAML reads the bare {raw} as {given!r}; put it in quotes: "{raw}"'
     if kind == "value_error":
-        text = str(item["ctx"]["error"])
-        if isinstance(given, float) and raw:
-            text = f'YAML reads the bare {raw} as {given!r}; put it in quotes: "{raw}"'
-        return text
+        return str(item["ctx"]["error"])
     if kind == "string_pattern_mismatch":
         return f"{given!r} is no id here; ids are lower-case words joined by '-', levels by '.'"
-    return (
-        f"{item['msg']} (given: {given!r})" if not isinstance(given, (dict, list)) else item["msg"]
-    )
+    text = _PLAIN.get(kind, str(item["msg"]))
+    return text if isinstance(given, (dict, list)) else f"{text} (given: {given!r})"
 
 
 def validate_alone(marked: Marked, model: type[BaseModel]) -> tuple[Any, list[Fault]]:

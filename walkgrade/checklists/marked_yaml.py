@@ -19,6 +19,8 @@ from walkgrade.errors import Fault
 
 Key = str | int
 Route = tuple[Key, ...]
+# The C parser is about five times faster; it is absent where PyYAML was built without libyaml.
+_LOADER: type[yaml.SafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,7 +80,7 @@ def read_marked(path: Path) -> Marked:
         line = content[: error.start].count(b"\n") + 1
         raise _unreadable(path, line, "is not UTF-8 text") from error
     try:
-        node = yaml.compose(text, Loader=yaml.SafeLoader)
+        node = yaml.compose(text, Loader=_LOADER)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         line = mark.line + 1 if mark else 0
@@ -102,7 +104,7 @@ def _unreadable(path: Path, line: int, problem: str) -> FaultyFileError:
 
 
 def _convert(marked: Marked, node: yaml.Node, route: Route) -> Any:
-    plain = isinstance(node, yaml.ScalarNode) and node.style is None
+    plain = isinstance(node, yaml.ScalarNode) and not node.style
     marked.marks[route] = Mark(line=node.start_mark.line + 1, raw=str(node.value) if plain else "")
     if isinstance(node, yaml.MappingNode):
         return _mapping(marked, node, route)
@@ -137,7 +139,10 @@ def _scalar(marked: Marked, node: yaml.Node, route: Route) -> Any:
         return node.value
     loader = yaml.SafeLoader("")
     try:
-        return loader.construct_object(node)
+        value = loader.construct_object(node)
+        # YAML 1.1 reads 010 as 8 and 1:30 as 90; nobody means that here, so it stays text.
+        odd = node.tag == "tag:yaml.org,2002:int" and str(value) != node.value
+        return node.value if odd else value
     except (yaml.YAMLError, ValueError) as error:
         marked.faults.append(marked.fault(route, f"cannot be read: {error}"))
         return node.value
