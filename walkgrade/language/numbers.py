@@ -166,10 +166,24 @@ def _comparator(norms: Sequence[str], first: int, end: int) -> tuple[str, int, i
     for begin in dict.fromkeys((first, start)):
         for words, comparator in _BEFORE:
             if _ends_with(norms, begin, words):
-                return comparator, begin - len(words), end
+                start = begin - len(words)
+                return _turned(comparator, norms, start), start, end
     if "between" in norms[max(0, first - 2) : first]:
         return Comparator.BETWEEN, first - 1, end
     return "", first, end
+
+
+def _turned(comparator: Comparator, norms: Sequence[str], start: int) -> Comparator:
+    """A negation a few words before turns a comparator: "shouldn't move any more than"."""
+    before = norms[max(0, start - 5) : start]
+    negated = any(
+        w in ("not", "never", "no", "cannot", "without") or w.endswith("n't") for w in before
+    )
+    if negated and comparator == Comparator.ABOVE:
+        return Comparator.AT_MOST
+    if negated and comparator == Comparator.BELOW:
+        return Comparator.AT_LEAST
+    return comparator
 
 
 def _ends_with(norms: Sequence[str], end: int, words: tuple[str, ...]) -> bool:

@@ -50,7 +50,11 @@ _Key = tuple[str, ...]
 
 def name_words(name: str) -> _Key:
     """A name as the stems that tell it, fillers left out."""
-    words = [stem(norm(piece)) for piece in _SPLIT.split(name) if norm(piece)]
+    words = [
+        f"={norm(piece[1:])}" if piece.startswith("=") else stem(norm(piece))
+        for piece in _SPLIT.split(name)
+        if norm(piece)
+    ]
     return tuple(word for word in words if word not in _FILLERS) or tuple(words)
 
 

@@ -108,9 +108,10 @@ def places(doc: Doc) -> Doc:
     """Find place cues; one compared with ("same as the front") hardly says where the trainee is."""
     data = doc.user_data
     norms = [token.norm for token in data["tokens"]]
+    same = min((first for name, first, _ in data["cues"] if name == "same"), default=len(norms))
     data["places"] = tuple(
         replace(cue, strength=0.1 * cue.strength)
-        if _COMPARED & set(norms[max(0, cue.first - 3) : cue.first])
+        if _COMPARED & set(norms[min(same, max(0, cue.first - 3)) : cue.first])
         else cue
         for cue in data["vocabulary"].places.find(data["words"])
     )

@@ -154,7 +154,7 @@ def _fault_polarity(norms: Sequence[str], breaks: Sequence[str], first: int) -> 
             break
         if word in ("if", "whether") and _asks_self(norms, at):
             return Polarity.SOUND
-        if word in _MAYBE and not (word == "can" and _sees(norms, at)):
+        if word in _MAYBE and not _speaker(norms, at) and not (word == "can" and _sees(norms, at)):
             return Polarity.IDLE
         if word in ("should", "must", "shouldn't") and verbs == 0:
             return Polarity.LISTED
@@ -192,7 +192,7 @@ def _sound_polarity(norms: Sequence[str], breaks: Sequence[str], first: int) -> 
             return Polarity.SOUND
         if word in ("if", "whether") and _asks_self(norms, at):
             return Polarity.SOUND
-        if word in ("if", "unless", "would", "might", "whenever"):
+        if word in ("if", "unless", "would", "might", "whenever") and not _speaker(norms, at):
             return Polarity.IDLE
     return Polarity.SOUND
 
@@ -233,6 +233,11 @@ def _is_check(norms: Sequence[str], at: int) -> bool:
             at > 0 and (_negates(norms[at - 1]) or norms[at - 1] in ("the", "brake", "leak"))
         )
     return False
+
+
+def _speaker(norms: Sequence[str], at: int) -> bool:
+    """ "I would check", "we can see": the speaker acts, supposes nothing."""
+    return at > 0 and norms[at - 1] in ("i", "we") and norms[at] not in ("if", "when", "unless")
 
 
 def _asks_self(norms: Sequence[str], at: int) -> bool:

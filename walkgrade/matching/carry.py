@@ -17,7 +17,6 @@ from walkgrade.matching.scene import Scene
 from walkgrade.matching.zones import Walk
 
 _SURE = 0.85
-_SOURCE_WORDS = ("as", "like", "matches", "mirrors", "from")
 
 
 def carry_over(
@@ -85,8 +84,7 @@ def _target_places(utterance: Utterance, at: int, scene: Scene, walk: Walk) -> f
     """Places the utterance carries to: cues that are not what it compares with, else the walk's."""
     chosen: set[str] = set()
     for cue in utterance.places:
-        before = [t.norm for t in utterance.tokens[max(0, cue.first - 2) : cue.first]]
-        if not any(word in _SOURCE_WORDS for word in before):
+        if cue.strength >= 0.5:  # weaker ones are what the speaker compares with
             chosen.update(cue.places)
     here = scene.zones[int(walk.path[at])].place
     if chosen and len(chosen) > 1 and here in chosen:

@@ -28,7 +28,12 @@ from walkgrade.matching.values import credit_numbers
 from walkgrade.matching.zones import Walk
 
 _HEDGED = 0.8
+_GUESSED = 0.45  # two hedges in one breath: a guess
 _LISTED = 0.85
+_FLUIDS = {"oil", "coolant", "fluid", "antifreez", "air", "water", "fuel", "def"}
+_STUFF = {"no", "any", "or", "leaking", "leak", "leaks", "of", "dripping", "losing", "grease"}
+_FIXED = {"mounted", "attached", "bolted", "fastened", "fixed", "connected", "clamped", "secured",
+          "secure", "tight", "anchored", "screwed", "welded", "runs", "running", "up", "goes", "tied"}  # fmt: skip
 _LOCAL = ("here", "under", "down", "in", "else", "area", "back", "section", "rest", "around")
 
 
@@ -97,7 +102,9 @@ def _groups(
     groups: list[Group] = []
     subs: list[PartMention] = []
     for mention in utterance.parts:
-        if _in_wording(mention, utterance, at, scene, walk):
+        if _in_wording(mention, utterance, at, scene, walk) or _passing(
+            mention, utterance, at, scene, walk
+        ):
             continue
         if mention.sub:
             owners = groups[-1].items if groups else focus.group if focus.age <= 3 else ()
@@ -108,14 +115,14 @@ def _groups(
             items, sure = (
                 (tuple(recent), 0.7)
                 if recent
-                else resolve(mention, utterance, at, scene, walk, ledger)
+                else resolve(mention, utterance, at, scene, walk, _near(groups, focus))
             )
             sure *= 0.75
             subs.append(mention)
             if not recent and walk.chance[at, scene.zone_of[items[0]]] < 0.3:
                 continue
         else:
-            items, sure = resolve(mention, utterance, at, scene, walk, ledger)
+            items, sure = resolve(mention, utterance, at, scene, walk, _near(groups, focus))
         kin = () if mention.sub else siblings(mention, items, scene)
         score = sure * mention.score
         if score <= 0.0:
@@ -133,6 +140,28 @@ def _groups(
                 Group(items=items, first=mention.first, last=mention.last, sure=score, kin=kin)
             )
     return groups, subs
+
+
+def _near(groups: list[Group], focus: Focus) -> tuple[str, ...]:
+    if groups:
+        return groups[-1].items
+    return focus.group if focus.age <= 3 else ()
+
+
+def _passing(mention: PartMention, utterance: Utterance, at: int, scene: Scene, walk: Walk) -> bool:
+    """True for parts named only as an anchor ("bolted to the frame") or a fluid ("leaking oil")."""
+    before = [t.norm for t in utterance.tokens[max(0, mention.first - 4) : mention.first]]
+    one_word = mention.last - mention.first == 1
+    if one_word and mention.name in _FLUIDS and _STUFF & set(before[-2:]):
+        return True
+    lead = [word for word in before if word not in ("the", "its", "my", "a", "that", "this")]
+    if not lead or lead[-1] not in ("to", "onto", "on", "off", "against", "into"):
+        return False
+    if any(word in _FIXED for word in lead[:-1]):
+        return True
+    places = {scene.items[item].place for item in mention.items}
+    here = scene.zones[int(walk.path[at])].place
+    return lead[-1] != "on" and here not in places
 
 
 def _in_wording(
@@ -173,7 +202,8 @@ def _credit(one: Link, utterance: Utterance, scene: Scene, ledger: Ledger, late:
     if condition.polarity == Polarity.IDLE:
         return False
     weight = condition.score * one.sure
-    weight *= _HEDGED if condition.hedged else 1.0
+    doubts = sum(name == "hedge" for name, _, _ in utterance.cues)
+    weight *= (1.0, _HEDGED, _GUESSED)[min(doubts, 2)]
     weight *= _LISTED if condition.polarity == Polarity.LISTED else 1.0
     against = condition.polarity == Polarity.DEFECT
     met = False

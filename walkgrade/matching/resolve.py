@@ -11,12 +11,12 @@ from __future__ import annotations
 import math
 
 from walkgrade.language.records import PartMention, PlaceMention, Utterance
-from walkgrade.matching.credits import Ledger
 from walkgrade.matching.scene import Scene
 from walkgrade.matching.zones import Walk
 
 _REACH = 5  # tokens between a direction word and the part it places
 _LEAST = 1e-4
+_BESIDE = 3.0
 
 
 def siblings(mention: PartMention, items: tuple[str, ...], scene: Scene) -> tuple[str, ...]:
@@ -30,13 +30,19 @@ def siblings(mention: PartMention, items: tuple[str, ...], scene: Scene) -> tupl
 
 
 def resolve(
-    mention: PartMention, utterance: Utterance, at: int, scene: Scene, walk: Walk, ledger: Ledger
+    mention: PartMention,
+    utterance: Utterance,
+    at: int,
+    scene: Scene,
+    walk: Walk,
+    near: tuple[str, ...],
 ) -> tuple[tuple[str, ...], float]:
     """The items meant and how surely.
 
     Parameters
     ----------
     at : number of the utterance in the reading (row of `walk.chance`).
+    near : items in focus; what stands beside them in the checklist is likelier.
     """
     if len(mention.items) == 1:
         return mention.items, _plausible(mention, at, scene, walk)
@@ -44,18 +50,19 @@ def resolve(
     if len(cues) > 1 and _joined(cues, utterance):
         picked: list[str] = []
         for cue in cues:
-            one, _ = _pick(mention, (cue,), at, scene, walk, ledger)
+            one, _ = _pick(mention, (cue,), at, scene, walk, near)
             picked.extend(one)
         return tuple(dict.fromkeys(picked)), 0.95
-    return _pick(mention, cues[:1], at, scene, walk, ledger)
+    return _pick(mention, cues[:1], at, scene, walk, near)
 
 
 def _plausible(mention: PartMention, at: int, scene: Scene, walk: Walk) -> float:
-    """A one-word name of a procedure step ("key") counts only where the procedure is likely."""
+    """The name of a procedure step ("engine off") counts only where the procedure is likely."""
     item = scene.items[mention.items[0]]
-    if item.section not in scene.procedures or " " in mention.name:
+    if item.section not in scene.procedures:
         return 1.0
-    return 1.0 if walk.chance[at, scene.zone_of[item.id]] >= 0.2 else 0.0
+    least = 0.1 if " " in mention.name else 0.2
+    return 1.0 if walk.chance[at, scene.zone_of[item.id]] >= least else 0.0
 
 
 def _pick(
@@ -64,12 +71,14 @@ def _pick(
     at: int,
     scene: Scene,
     walk: Walk,
-    ledger: Ledger,
+    near: tuple[str, ...],
 ) -> tuple[tuple[str, ...], float]:
     score: dict[str, float] = {}
     for item in mention.items:
         chance = walk.chance[at, scene.zone_of[item]]
         value = math.log(max(float(chance), _LEAST))
+        steps = min((abs(scene.rank[item] - scene.rank[other]) for other in near), default=99)
+        value += _BESIDE * math.exp(-steps / 2)
         for cue in cues:
             value += (
                 4.0 * cue.strength if scene.items[item].place in cue.places else -3.0 * cue.strength
