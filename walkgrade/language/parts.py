@@ -22,26 +22,7 @@ from walkgrade.language.patterns import WordIndex
 from walkgrade.language.records import PartMention, Token
 from walkgrade.language.words import likeness, norm, sound, stem
 
-_FILLERS = frozenset(
-    stem(w)
-    for w in [
-        "of",
-        "the",
-        "a",
-        "an",
-        "and",
-        "or",
-        "on",
-        "for",
-        "in",
-        "to",
-        "my",
-        "our",
-        "your",
-        "this",
-        "that",
-    ]
-)
+_FILLERS = frozenset(("of", "the", "a", "an", "my", "our", "your", "this", "that"))
 _SPLIT = re.compile(r"[\s\-/]+")
 _FUZZY = 0.80  # least likeness of run-together words to a name, chosen on the tune part
 _SHORTEST = 5  # letters below which only an exact or listed hearing counts

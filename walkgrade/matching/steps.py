@@ -32,12 +32,10 @@ def credit_steps(
         for mention in _choose(mentions, at, scene, walk, ledger):
             item = scene.owner[mention.requirement]
             chance = float(walk.chance[at, scene.zone_of[item.id]])
-            named = bool(ledger.named.get(item.id))
-            if chance < _LEAST and not named:
+            ours = item.section in scene.procedures
+            if chance < _LEAST and (ours or not ledger.named.get(item.id)):
                 continue
-            sure = mention.score * (
-                0.95 if chance >= 0.5 else 0.8 if named or chance >= 0.25 else 0.65
-            )
+            sure = mention.score * (0.95 if chance >= 0.5 else 0.8 if chance >= 0.25 else 0.65)
             evidence = evidence_of(utterance, first, last, sure)
             ledger.credit(
                 Entry(
