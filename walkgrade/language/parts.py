@@ -77,7 +77,7 @@ class PartIndex:
         """All mentions, in token order, without overlap."""
         found = self._exact(tokens, words)
         found += self._alike(tokens, found)
-        return _resolve(found)
+        return _resolve(found + self._shared_heads(tokens, found))
 
     def _exact(self, tokens: Sequence[Token], words: WordIndex) -> list[PartMention]:
         found = []
@@ -96,6 +96,29 @@ class PartIndex:
                         )
                     )
         return found
+
+    def _shared_heads(self, tokens: Sequence[Token], found: list[PartMention]) -> list[PartMention]:
+        """ "red and amber student lights": the first word borrows the rest of the second's name."""
+        borrowed = []
+        for mention in found:
+            key = tuple(mention.name.split(" "))
+            at = mention.first
+            if mention.sub or len(key) < 2 or at < 2 or tokens[at - 1].norm not in ("and", "or"):
+                continue
+            for tail in range(1, len(key)):
+                other = self._names.get((tokens[at - 2].stem, *key[tail:]))
+                if other is not None and other != mention.items:
+                    borrowed.append(
+                        PartMention(
+                            first=at - 2,
+                            last=at - 1,
+                            items=other,
+                            name=tokens[at - 2].stem,
+                            score=0.9,
+                        )
+                    )
+                    break
+        return borrowed
 
     def _alike(self, tokens: Sequence[Token], exact: list[PartMention]) -> list[PartMention]:
         """Names heard as other words: compared run together, only where a word is unknown."""

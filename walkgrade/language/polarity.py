@@ -106,6 +106,27 @@ _REASON_PAIRS = {
     ("keeps", "it"), ("leads", "to"), ("lead", "to"), ("result", "in"), ("is", "how"), ("that's", "how"), ("that's", "when"),
     ("for", "instance"), ("reason", "is"), ("means", "the"), ("means", "you"), ("means", "it's"), ("to", "keep"),
 }  # fmt: skip
+_CONSEQUENCE = {
+    "can",
+    "will",
+    "would",
+    "could",
+    "never",
+    "stay",
+    "stays",
+    "get",
+    "gets",
+    "keep",
+    "keeps",
+    "know",
+    "knows",
+    "able",
+    "see",
+    "sees",
+    "fall",
+    "falls",
+    "doesn't",
+}
 _RECHECK = {"i", "i'm", "i'd", "i'll", "we", "checking", "check", "make", "making"}
 
 
@@ -250,6 +271,16 @@ def _asks_self(norms: Sequence[str], at: int) -> bool:
     )
 
 
+def _outcome(norms: Sequence[str], at: int) -> bool:
+    """ "so the kids don't fall": what follows from a part being sound, not a claim about it."""
+    return any(
+        word in _CONSEQUENCE
+        or word.endswith(("n't", "'ll"))
+        and word not in ("isn't", "aren't", "haven't")
+        for word in norms[at + 1 : at + 10]
+    )
+
+
 def explains(norms: Sequence[str], breaks: Sequence[str], first: int) -> bool:
     """True when a reason word stands before and no new check or ";" came after it."""
     for at in range(first - 1, -1, -1):
@@ -257,6 +288,8 @@ def explains(norms: Sequence[str], breaks: Sequence[str], first: int) -> bool:
         if breaks[at + 1] == ";" and at + 1 <= first:
             return False
         pair = (word, norms[at + 1]) if at + 1 < len(norms) else ("", "")
+        if word == "so" and not _outcome(norms, at):
+            continue
         if word in _REASON or (
             pair in _REASON_PAIRS and at + 1 <= first and (at > 0 or word != "so")
         ):

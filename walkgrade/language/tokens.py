@@ -52,7 +52,7 @@ def cut(transcript: Transcript) -> tuple[Cut, ...]:
 
     def close(question: bool = False) -> None:
         if tokens:
-            cuts.append(Cut(tuple(tokens), speaker, question, segment_id))
+            cuts.append(Cut(tuple(_spelled(tokens)), speaker, question, segment_id))
             tokens.clear()
 
     for segment in transcript.segments:
@@ -72,6 +72,43 @@ def cut(transcript: Transcript) -> tuple[Cut, ...]:
                 close(word.text.rstrip("\"')").endswith("?"))
     close()
     return tuple(cuts)
+
+
+def _spelled(tokens: list[Token]) -> list[Token]:
+    """Letters spelled one by one ("A B S", "P S I") joined to one token."""
+    joined: list[Token] = []
+    run: list[Token] = []
+    for token in [*tokens, None]:
+        bare = token.text.strip(".,;:!?") if token is not None else ""
+        if (
+            token is not None
+            and len(bare) == 1
+            and bare.isalpha()
+            and bare.isupper()
+            and not (run and token.breaks)
+        ):
+            run.append(token)
+            continue
+        if len(run) >= 2:
+            text = "".join(t.text.strip(".,;:!?") for t in run)
+            low = norm(text)
+            joined.append(
+                Token(
+                    text=text,
+                    norm=low,
+                    stem=stem(low),
+                    start=run[0].start,
+                    end=run[-1].end,
+                    prob=min(t.prob for t in run),
+                    breaks=run[0].breaks,
+                )
+            )
+        else:
+            joined.extend(run)
+        run = []
+        if token is not None:
+            joined.append(token)
+    return joined
 
 
 def _ends(text: str) -> bool:

@@ -21,6 +21,7 @@ class Focus:
 
     group: tuple[str, ...] = ()
     kin: tuple[str, ...] = ()  # items that share a name with the group
+    wide: tuple[str, ...] = ()  # all parts of the last utterance that named any
     bare: list[str] = field(
         default_factory=list
     )  # named one after another, nothing said of them yet
@@ -35,6 +36,7 @@ class Focus:
         fresh = [item for group in groups for item in group]
         self.bare = [] if told else [*(self.bare if continues else []), *fresh]
         self.group = groups[-1]
+        self.wide = tuple(dict.fromkeys(fresh))
         self.age, self.told = 0, told
         self.history = [*[h for h in self.history if h not in fresh], *fresh][-10:]
 
@@ -50,6 +52,8 @@ class Focus:
         plural, singular = utterance.has("plural"), utterance.has("singular")
         if len(self.bare) > 1 and plural:
             return tuple(dict.fromkeys(self.bare)), fade
+        if plural and self.age == 0 and len(self.wide) > len(self.group):
+            return self.wide, fade * 0.9
         if singular and not plural and len(self.group) > 1:
             return self.group, fade * 0.85
         return self.group, fade

@@ -72,9 +72,10 @@ def _hear_one(
             )
         )
     links, orphans = ([], []) if blanket else link(utterance, groups, subs, focus)
+    links += [Link(condition=c, items=(), about=frozenset(), sure=1.0) for c in orphans]
     told = False
     for one in links:
-        told |= _credit(one, utterance, scene, ledger, late)
+        told |= _credit(one, utterance, at, scene, walk, ledger, late)
     stepped = credit_steps(utterance, at, scene, walk, ledger, late)
     measured = credit_numbers(utterance, at, groups, focus, scene, walk, ledger, late)
     _remark(utterance, orphans, groups, ledger)
@@ -102,6 +103,8 @@ def _groups(
     groups: list[Group] = []
     subs: list[PartMention] = []
     for mention in utterance.parts:
+        if _in_cue(mention, utterance):
+            continue
         if _in_wording(mention, utterance, at, scene, walk) or _passing(
             mention, utterance, at, scene, walk
         ):
@@ -111,14 +114,14 @@ def _groups(
             if set(mention.items) & set(owners):
                 subs.append(mention)
                 continue
-            recent = [item for item in reversed(focus.history) if item in mention.items][:1]
+            recent = tuple(item for item in reversed(focus.history) if item in mention.items)[:1]
+            subs.append(mention)
+            if not recent and (groups or focus.age <= 2):
+                continue
             items, sure = (
-                (tuple(recent), 0.7)
-                if recent
-                else resolve(mention, utterance, at, scene, walk, _near(groups, focus))
+                (recent, 0.7) if recent else resolve(mention, utterance, at, scene, walk, ())
             )
             sure *= 0.75
-            subs.append(mention)
             if not recent and walk.chance[at, scene.zone_of[items[0]]] < 0.3:
                 continue
         else:
@@ -140,6 +143,15 @@ def _groups(
                 Group(items=items, first=mention.first, last=mention.last, sure=score, kin=kin)
             )
     return groups, subs
+
+
+def _in_cue(mention: PartMention, utterance: Utterance) -> bool:
+    """True when the name is part of a longer place cue ("driver's seat")."""
+    size = mention.last - mention.first
+    return any(
+        cue.first <= mention.first and mention.last <= cue.last and cue.last - cue.first > size
+        for cue in utterance.places
+    )
 
 
 def _near(groups: list[Group], focus: Focus) -> tuple[str, ...]:
@@ -196,7 +208,9 @@ def _blanket(utterance: Utterance, groups: list[Group], focus: Focus) -> bool:
     return not (listed and not words & set(_LOCAL))
 
 
-def _credit(one: Link, utterance: Utterance, scene: Scene, ledger: Ledger, late: bool) -> bool:
+def _credit(
+    one: Link, utterance: Utterance, at: int, scene: Scene, walk: Walk, ledger: Ledger, late: bool
+) -> bool:
     """Credit (or hold against) the requirements a linked condition speaks to."""
     condition = one.condition
     if condition.polarity == Polarity.IDLE:
@@ -210,6 +224,9 @@ def _credit(one: Link, utterance: Utterance, scene: Scene, ledger: Ledger, late:
     heard = [item for item in one.items if scene.hears(item, condition.concept, one.about)]
     if not heard:
         heard = [item for item in one.kin if scene.hears(item, condition.concept, one.about)]
+    if not heard and condition.polarity == Polarity.SOUND:
+        heard, likely = scene.rare(condition.concept, walk.chance[at])
+        weight *= likely
     for item in heard:
         for requirement, fit in scene.hears(item, condition.concept, one.about):
             evidence = evidence_of(utterance, condition.first, condition.last, weight * fit)

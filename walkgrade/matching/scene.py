@@ -9,8 +9,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from walkgrade.checklists.records import Checklist, Item, Requirement
 from walkgrade.language.words import stem
+
+
+_RARE = 2  # items that may ask for a condition for it to tell the part by itself
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,7 +48,28 @@ class Scene:
             for requirement in item.requirements:
                 self.owner[requirement.id] = item
                 self.requirement[requirement.id] = requirement
+        askers: dict[str, dict[str, None]] = {}
+        for requirement in self.requirement.values():
+            for concept in requirement.concepts:
+                if requirement.required and len(requirement.concepts) <= 3:
+                    askers.setdefault(concept, {})[self.owner[requirement.id].id] = None
+        self._askers = {concept: tuple(items) for concept, items in askers.items()}
         self.procedures = frozenset(s.id for s in checklist.sections if s.procedure)
+
+    def rare(self, concept: str, chance: NDArray[np.float64]) -> tuple[list[str], float]:
+        """The item a telling condition belongs to when no part was named with it.
+
+        Only conditions that hardly any item asks for ("stands level", "buzzer sounds") tell; of
+        those items the one whose zone is likeliest, and how surely (0..1).
+        """
+        items = self._askers.get(concept, ())
+        if not 0 < len(items) <= _RARE:
+            return [], 0.0
+        likely = {item: float(chance[self.zone_of[item]]) for item in items}
+        best = max(items, key=lambda item: (likely[item], -self.rank[item]))
+        if likely[best] < 0.02:
+            return [], 0.0
+        return [best], 0.6 + 0.3 * min(1.0, likely[best] * 2)
 
     def limits(self, item_id: str) -> tuple[Requirement, ...]:
         """Requirements of an item that a number can meet."""
