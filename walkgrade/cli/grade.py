@@ -1,35 +1,36 @@
 """`walkgrade grade`: grade recordings, transcripts or a folder of them.
 
-Public: `add`.
+Public: `add`, `grade_words`.
 """
 
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from walkgrade.cli import exits, results
+from walkgrade.cli.batch import Batch
 from walkgrade.cli.given import terms
 from walkgrade.cli.hearing import ENDINGS, listener
 from walkgrade.cli.words import (
     DEFAULT_OUT,
     Commands,
+    Parser,
     add_checklist,
     add_hearing,
     command,
     minutes,
     percent,
 )
-from walkgrade.errors import InputError, WalkgradeError
+from walkgrade.errors import InputError
 from walkgrade.files import ready_folder
 
 if TYPE_CHECKING:
     from walkgrade.reports.document import Attempt
-    from walkgrade.workflow import Graded, Terms
+    from walkgrade.workflow import Terms
 
 _EXAMPLES = """
 walkgrade grade myrun.m4a
@@ -78,6 +79,14 @@ def add(commands: Commands) -> None:
     add_hearing(parser)
 
 
+def grade_words(words: Sequence[str]) -> int:
+    """Run the command on `words`, for commands that end in grading."""
+    whole = argparse.ArgumentParser()
+    add(whole.add_subparsers(parser_class=Parser))
+    asked = whole.parse_args(["grade", *words])
+    return _act(asked)
+
+
 def _add_results(parser: argparse.ArgumentParser) -> None:
     group = parser.add_argument_group("results")
     group.add_argument(
@@ -121,35 +130,23 @@ def _act(asked: argparse.Namespace) -> int:
     )
     if delivery.kinds:
         ready_folder(delivery.folder)
-    names = results.distinct_names(paths)
-    part_names = [name for item in wanted.checklist.items for name in item.names]
-    tools = workflow.Tools(listen=listener(asked, part_names))
     if not asked.json:
         _say_terms(asked, wanted)
+    part_names = [name for item in wanted.checklist.items for name in item.names]
+    tools = workflow.Tools(listen=listener(asked, part_names))
     show = "json" if asked.json else "summary" if len(paths) == 1 else "files"
-    rows: list[tuple[Path, Graded | None]] = []
-    failures: list[int] = []
+    batch = Batch(delivery=delivery, names=results.distinct_names(paths), show=show)
     try:
         for path, outcome in workflow.grade_each(
             paths, wanted, tools, lambda path: _attempt(asked, path)
         ):
-            if isinstance(outcome, Exception):
-                failures.append(exits.failed(outcome, path.name))
-                rows.append((path, None))
-                continue
-            rows.append((path, outcome))
-            try:
-                faults = _deliver(outcome, path, names[path], delivery, show)
-            except Exception as error:
-                failures.append(exits.failed(error, path.name))
-            else:
-                failures += [exits.report(fault, path.name) for fault in faults[:1]]
+            batch.take(path, outcome)
     except KeyboardInterrupt:
-        _say_kept(rows, paths)
+        batch.say_kept()
         raise
-    if len(paths) > 1 and not asked.json:
-        _overview(rows)
-    return exits.joint(failures, len(paths))
+    if show == "files":
+        batch.show_overview()
+    return batch.status
 
 
 def _kinds(asked: argparse.Namespace) -> tuple[str, ...]:
@@ -192,60 +189,7 @@ def _attempt(asked: argparse.Namespace, path: Path) -> Attempt:
     return Attempt(trainee=asked.trainee, taken_at=taken_at)
 
 
-def _deliver(
-    graded: Graded, run: Path, name: str, delivery: results.Delivery, show: str
-) -> list[WalkgradeError]:
-    """Write the files and show the result; the result is shown even when writing failed."""
-    for notice in graded.notices:
-        exits.say(f"[{notice.code}] {name}: {notice.text}")
-    written, faults = delivery.write(graded, run, name)
-    if show == "json":
-        print(json.dumps(graded.document(), ensure_ascii=False), flush=True)
-        return faults
-    if show == "summary":
-        from walkgrade.reports.terminal import summary
-
-        print(summary(graded.document()))
-    for place in written:
-        print(f"written: {place}", flush=True)
-    return faults
-
-
 def _say_terms(asked: argparse.Namespace, wanted: Terms) -> None:
     assumed = "" if asked.profile else " (assumed; choose with --profile)"
     exits.say(f"Checklist: {wanted.checklist.title} [{wanted.checklist.id}]")
     exits.say(f"Vehicle:   {wanted.profile.title} [{wanted.profile.id}]{assumed}")
-
-
-def _say_kept(rows: Sequence[tuple[Path, Graded | None]], paths: Sequence[Path]) -> None:
-    exits.say("")
-    done = sum(graded is not None for _, graded in rows)
-    if done:
-        exits.say(f"{done} of {len(paths)} runs are done; their files are whole.")
-    exits.say(
-        "What was recognised of the others is kept in the cache: "
-        "the same command goes on from there."
-    )
-
-
-def _overview(rows: Sequence[tuple[Path, Graded | None]]) -> None:
-    from rich.console import Console
-    from rich.table import Table
-
-    table = Table(box=None, pad_edge=False)
-    for heading in ("run", "complete", "of", "to hear", "critical", "points"):
-        table.add_column(heading, justify="left" if heading == "run" else "right")
-    for path, graded in rows:
-        if graded is None:
-            table.add_row(path.name, "could not be graded", "", "", "", "")
-            continue
-        tally = graded.grade.totals
-        table.add_row(
-            path.name,
-            str(tally.complete),
-            str(tally.items),
-            str(tally.needs_listening),
-            str(len(graded.grade.critical)),
-            "-" if tally.percent is None else f"{tally.percent} %",
-        )
-    Console().print(table)
