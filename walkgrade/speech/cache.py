@@ -9,6 +9,7 @@ Public: `RecognitionCache`, `recognition_key`.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 from dataclasses import asdict, dataclass
@@ -56,7 +57,8 @@ class RecognitionCache:
             "notices": [asdict(notice) for notice in notices],
         }
         _write(self._result(key), data)
-        self._unfinished(key).unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            self._unfinished(key).unlink()
 
     def find_unfinished(self, key: str) -> dict[str, Any] | None:
         """What an interrupted run had reached, or None."""
@@ -96,5 +98,4 @@ def _write(path: Path, data: dict[str, Any]) -> None:
     try:
         write_whole(path, lambda out: out.write(json.dumps(data).encode()))
     except OutputError:
-        # A cache that cannot be written costs time, never the result.
-        return
+        return  # a cache that cannot be written costs time, never the result

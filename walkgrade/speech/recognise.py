@@ -183,9 +183,10 @@ class WindowedRecogniser:
         """One pass, and a careful second one over the chunks that look wrong."""
         pieces = list(self.engine.decode(chunks))
         again = [index for index, piece in enumerate(pieces) if suspicious(piece)]
-        second = self.engine.decode([chunks[index] for index in again], careful=True)
-        for index, piece in zip(again, second, strict=True):
-            pieces[index] = better(pieces[index], piece)
+        if again:
+            second = self.engine.decode([chunks[index] for index in again], careful=True)
+            for index, piece in zip(again, second, strict=True):
+                pieces[index] = better(pieces[index], piece)
         return pieces
 
     def _check_language(self, chunks: Sequence[Samples]) -> None:
