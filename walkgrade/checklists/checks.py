@@ -31,7 +31,7 @@ from walkgrade.checklists.schema import (
 from walkgrade.errors import Fault
 
 _WORD = r"[a-z0-9][a-z0-9'/-]*"
-_SLOT = re.compile(rf"!?{_WORD}(?:\+{_WORD})*(?:\|{_WORD}(?:\+{_WORD})*)*")
+_SLOT = re.compile(rf"!?=?{_WORD}(?:\+=?{_WORD})*(?:\|=?{_WORD}(?:\+=?{_WORD})*)*")
 _SIDES: dict[str, tuple[bool, bool]] = {
     Comparator.AT_LEAST: (True, False), Comparator.ABOVE: (True, False),
     Comparator.AT_MOST: (False, True), Comparator.BELOW: (False, True),
