@@ -32,7 +32,7 @@ ROLES = (
     "voice",
 )
 _LABEL = re.compile(
-    rf"\s*(?:[-–—]\s*)?(?P<name>(?:{'|'.join(ROLES)})(?:\s+[\w.'-]+){{0,2}})\s*:\s*(?P<rest>.*)",
+    rf"\s*(?:[-–—]\s*)?(?P<name>(?:{'|'.join(ROLES)})(?:\s+(?:\d+|[a-z]))?)\s*:\s*(?P<rest>.*)",
     re.IGNORECASE | re.DOTALL,
 )
 _MARKS = dict.fromkeys(map(ord, "\u200b\u200e\u200f\ufeff"))  # invisible writing marks
@@ -62,8 +62,9 @@ class LineFault:
 def split_label(text: str) -> tuple[str, str]:
     """Speaker and rest of "Examiner: go ahead"; the speaker is empty without a label.
 
-    Only a role (examiner, instructor, trainee, speaker ... with at most two more words, such as
-    "Speaker 2") is a label: in "Drive shaft: not bent" the words before the colon name a part.
+    Only a role (examiner, instructor, trainee, speaker ...), alone or with a number or letter as
+    in "Speaker 2", is a label: in "Drive shaft: not bent" or "Driver side mirror: clean" the words
+    before the colon name a part.
     """
     found = _LABEL.fullmatch(text)
     if found is None:

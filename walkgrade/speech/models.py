@@ -53,7 +53,7 @@ def identify_model(model: str, *, cache_dir: str | Path | None = None) -> tuple[
     if named is not None:
         return named.name, named.sha256
     folder = Path(model)
-    if folder.is_dir():
+    if model and folder.is_dir():
         return _folder_model(folder, cache_folder(cache_dir)).name, _sum_of_folder(
             folder, cache_folder(cache_dir)
         )
@@ -78,9 +78,9 @@ def resolve_model(
     named = named_models().get(model)
     if named is not None:
         return _named_model(named, cache)
-    if Path(model).is_dir():
+    if model and Path(model).is_dir():
         return _folder_model(Path(model), cache)
-    if allow_hub and not _looks_like_path(model):
+    if model and allow_hub and not _looks_like_path(model):
         return _folder_model(_fetch(model), cache, name=model)
     names = ", ".join(named_models())
     raise ModelError(
