@@ -141,9 +141,10 @@ def _range_at(norms: Sequence[str], value: _Value, unit_last: int) -> _Value | N
             continue
         joiner = norms[last]
         start = last + 1
-        while start < len(norms) and norms[start] in ("a", "about", "maybe"):
-            start += 1
         upper = _value_at(norms, start) if start < len(norms) else None
+        while upper is None and start < len(norms) and norms[start] in ("a", "about", "maybe"):
+            start += 1
+            upper = _value_at(norms, start) if start < len(norms) else None
         if upper is None:
             continue
         opened = "between" in norms[max(0, value.first - 3) : value.first]
@@ -274,6 +275,8 @@ def _whole_at(norms: Sequence[str], at: int) -> _Value | None:
     if digits is not None and "/" not in word:
         return _Value(at, at + 1, digits, False)
     total, seen, last = 0, False, at
+    if word in ("a", "an") and at + 1 < len(norms) and norms[at + 1] in ("inch", "minute"):
+        return _Value(at, at + 1, Fraction(1), False)
     if word == "a" and at + 1 < len(norms) and norms[at + 1] == "hundred":
         total, last, seen = 100, at + 2, True
     elif word in ONES or word in TENS:

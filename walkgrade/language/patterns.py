@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from walkgrade.language.words import norm, stem
 
 _PIECES = re.compile(r"[\s\-/]+")
-_SLACK = 4  # tokens a pattern may be stretched by fillers ("the", "is", "all")
+_SLACK = 5  # tokens a pattern may be stretched by fillers ("the", "is", "all")
 _NEAR = 3  # tokens on each side in which a forbidden word spoils the match
 
 
@@ -32,6 +32,9 @@ class Pattern:
     reach: int
 
 
+_Spot = tuple[int, int, float]  # first, last, likeness
+
+
 @dataclass(frozen=True, slots=True)
 class Match:
     """A pattern met at tokens [first, last); `score` is the weakest word's likeness."""
@@ -40,6 +43,7 @@ class Match:
     first: int
     last: int
     score: float
+    head: int  # where the pattern's first slot stands: what its polarity is judged at
 
 
 class WordIndex:
@@ -48,12 +52,14 @@ class WordIndex:
     Parameters
     ----------
     forms : for each token, the stems it may stand for with their likeness 0..1.
+    breaks : for each token, whether punctuation stands before it; no pattern crosses it.
     """
 
-    __slots__ = ("forms", "length", "where")
+    __slots__ = ("breaks", "forms", "length", "where")
 
-    def __init__(self, forms: Sequence[dict[str, float]]) -> None:
+    def __init__(self, forms: Sequence[dict[str, float]], breaks: Sequence[bool] = ()) -> None:
         self.forms = forms
+        self.breaks = tuple(breaks) or (False,) * len(forms)
         self.length = len(forms)
         where: dict[str, list[int]] = defaultdict(list)
         for position, choices in enumerate(forms):
@@ -136,29 +142,36 @@ def find_pattern(pattern: Pattern, words: WordIndex) -> list[Match]:
     rest = [spots for spots in places if spots is not anchor]
     matches = []
     for spot in anchor:
-        span = _closest(spot, rest, pattern.reach)
-        if span is not None and not _spoiled(pattern, span, words):
-            matches.append(Match(pattern.label, *span))
+        taken = _closest(spot, rest, pattern.reach, words)
+        if taken is None:
+            continue
+        first, last = min(s[0] for s in taken), max(s[1] for s in taken)
+        if _spoiled(pattern, (first, last), words):
+            continue
+        head = next(s[0] for s in taken if s in places[0])
+        matches.append(Match(pattern.label, first, last, min(s[2] for s in taken), head))
     return matches
 
 
 def _closest(
-    spot: tuple[int, int, float], rest: list[list[tuple[int, int, float]]], reach: int
-) -> tuple[int, int, float] | None:
+    spot: _Spot, rest: list[list[_Spot]], reach: int, words: WordIndex
+) -> list[_Spot] | None:
     """Grow from `spot` to the nearest spot of each other slot; None when it reaches too far."""
-    first, last, score = spot
+    first, last, _ = spot
     taken = [spot]
     for spots in rest:
         free = [s for s in spots if all(s[1] <= t[0] or s[0] >= t[1] for t in taken)]
         if not free:
             return None
         near = min(free, key=lambda s: (max(last, s[1]) - min(first, s[0]), s[0]))
-        first, last, score = min(first, near[0]), max(last, near[1]), min(score, near[2])
+        first, last = min(first, near[0]), max(last, near[1])
         taken.append(near)
-    return (first, last, score) if last - first <= reach else None
+    if last - first > reach or any(words.breaks[first + 1 : last]):
+        return None
+    return taken
 
 
-def _spoiled(pattern: Pattern, span: tuple[int, int, float], words: WordIndex) -> bool:
+def _spoiled(pattern: Pattern, span: tuple[int, int], words: WordIndex) -> bool:
     low, high = span[0] - _NEAR, span[1] + _NEAR
     return any(
         low <= spot[0] < high for option in pattern.forbidden for spot in words.sequence(option)

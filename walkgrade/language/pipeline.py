@@ -49,7 +49,7 @@ class Vocabulary:
 
     def __init__(self, checklist: Checklist, lexicon: Lexicon) -> None:
         self.lexicon = lexicon
-        self.parts = PartIndex(checklist, lexicon.common)
+        self.parts = PartIndex(checklist, lexicon.common | lexicon.words)
         self.places = PlaceIndex(checklist)
         self.wordings = PatternBook(
             compile_pattern(text, requirement.id)
@@ -80,7 +80,7 @@ def words(doc: Doc) -> Doc:
     """Index the tokens by every stem they may stand for."""
     reader: Vocabulary = doc.user_data["vocabulary"]
     tokens: tuple[Token, ...] = doc.user_data["tokens"]
-    doc.user_data["words"] = WordIndex(reader.heard(tokens))
+    doc.user_data["words"] = WordIndex(reader.heard(tokens), [bool(t.breaks) for t in tokens])
     return doc
 
 
@@ -129,7 +129,7 @@ def conditions(doc: Doc) -> Doc:
         for match in book.find(data["words"]):
             if _inside(match.first, match.last, data["parts"]):
                 continue
-            polarity = _polarity(doc, match.first, fault=fault)
+            polarity = _polarity(doc, match.head, fault=fault)
             found.append(
                 ConditionMention(
                     first=match.first,
@@ -154,7 +154,7 @@ def patterns(doc: Doc) -> Doc:
             last=m.last,
             requirement=m.label,
             score=m.score,
-            idle=_polarity(doc, m.first, fault=False) == Polarity.IDLE,
+            idle=_polarity(doc, m.head, fault=False) == Polarity.IDLE,
         )
         for m in found
     )

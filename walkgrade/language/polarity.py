@@ -45,6 +45,7 @@ _NEW_CLAUSE = {
     "we've",
 }
 _SUBJECTS = {"it", "they", "this", "that", "there", "these", "those", "one", "which", "who"}
+_OF = {"of", "on", "in", "with", "around", "under", "from", "to", "at"}
 _BUT = {"but", "however", "although", "though", "except"}
 _CHECKS = {
     "check", "checks", "checking", "checked", "inspect", "inspecting", "inspected", "verify",
@@ -179,7 +180,7 @@ def _fault_polarity(norms: Sequence[str], breaks: Sequence[str], first: int) -> 
             return Polarity.IDLE
         if word in ("should", "must", "shouldn't") and verbs == 0:
             return Polarity.LISTED
-        clause = word in _NEW_CLAUSE or (word in _BE and at > 0 and norms[at - 1] in _SUBJECTS)
+        clause = _opens_clause(norms, at)
         if clause:
             stated = True
             before = (
@@ -196,6 +197,18 @@ def _fault_polarity(norms: Sequence[str], breaks: Sequence[str], first: int) -> 
         if word in ("see", "saw", "notice", "noticed", "found", "find", "feels"):
             stated = True
     return Polarity.DEFECT if stated else Polarity.LISTED
+
+
+def _opens_clause(norms: Sequence[str], at: int) -> bool:
+    """ "it's", "they are": a new subject, unless it is an object ("none of it's", "on it is")."""
+    word = norms[at]
+    if word in _NEW_CLAUSE:
+        return not (at > 0 and norms[at - 1] in _OF)
+    if word in _BE and at > 0 and norms[at - 1] in _SUBJECTS:
+        return not (at > 1 and norms[at - 2] in _OF) and not (
+            norms[at - 1] == "one" and at > 1 and norms[at - 2] in _NONE
+        )
+    return False
 
 
 def _sound_polarity(norms: Sequence[str], breaks: Sequence[str], first: int) -> Polarity:

@@ -58,6 +58,18 @@ _THIN = _TOWARDS | {
     "other",
     "two",
 }
+_SUMS = {
+    "all",
+    "both",
+    "none",
+    "neither",
+    "those",
+    "these",
+    "they",
+    "they're",
+    "each",
+    "everything's",
+}
 _CLAUSE = {"and", "also", "then", "plus", "with", "but"}
 
 
@@ -102,6 +114,20 @@ def link(
         about = _about(condition, utterance, subs, group)
         if group is not None:
             group.told = True
+            wide = _all_before(condition, utterance, groups)
+            if wide:
+                for one in wide:
+                    one.told = True
+                    links.append(
+                        Link(
+                            condition=condition,
+                            items=one.items,
+                            about=about,
+                            sure=one.sure * 0.95,
+                            kin=one.kin,
+                        )
+                    )
+                continue
             links.append(
                 Link(
                     condition=condition,
@@ -127,6 +153,23 @@ def link(
         else:
             orphans.append(condition)
     return links, orphans
+
+
+def _all_before(
+    condition: ConditionMention, utterance: Utterance, groups: list[Group]
+) -> list[Group]:
+    """All groups before a condition that a quantifier in a clause of its own sums up."""
+    before = [g for g in groups if g.last <= condition.first]
+    if len(before) < 2:
+        return []
+    gap = utterance.tokens[before[-1].last : condition.first]
+    for at, token in enumerate(gap):
+        summed = token.norm in _SUMS and (
+            any(t.breaks for t in gap[: at + 1]) or (at and gap[at - 1].norm == "and")
+        )
+        if summed:
+            return before
+    return []
 
 
 def _target(

@@ -8,6 +8,8 @@ Public: `hear`.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from walkgrade.language.records import (
     ConditionMention,
     PartMention,
@@ -73,9 +75,8 @@ def _hear_one(
         )
     links, orphans = ([], []) if blanket else link(utterance, groups, subs, focus)
     links += [Link(condition=c, items=(), about=frozenset(), sure=1.0) for c in orphans]
-    told = False
-    for one in links:
-        told |= _credit(one, utterance, at, scene, walk, ledger, late)
+    links += _echoes(links, utterance, groups)
+    told = _credit_all(links, utterance, at, scene, walk, ledger, late)
     stepped = credit_steps(utterance, at, scene, walk, ledger, late)
     measured = credit_numbers(utterance, at, groups, focus, scene, walk, ledger, late)
     _remark(utterance, orphans, groups, ledger)
@@ -103,7 +104,11 @@ def _groups(
     groups: list[Group] = []
     subs: list[PartMention] = []
     for mention in utterance.parts:
-        if _in_cue(mention, utterance):
+        if _in_cue(mention, utterance) or _misheard(mention, utterance):
+            continue
+        if groups and _seen_or_owned(mention, utterance):
+            continue
+        if _unlikely(mention, at, scene, walk) and (groups or focus.age <= 1):
             continue
         if _in_wording(mention, utterance, at, scene, walk) or _passing(
             mention, utterance, at, scene, walk
@@ -116,7 +121,7 @@ def _groups(
                 continue
             recent = tuple(item for item in reversed(focus.history) if item in mention.items)[:1]
             subs.append(mention)
-            if not recent and (groups or focus.age <= 2):
+            if groups or (not recent and focus.age <= 2):
                 continue
             items, sure = (
                 (recent, 0.7) if recent else resolve(mention, utterance, at, scene, walk, ())
@@ -143,6 +148,32 @@ def _groups(
                 Group(items=items, first=mention.first, last=mention.last, sure=score, kin=kin)
             )
     return groups, subs
+
+
+def _misheard(mention: PartMention, utterance: Utterance) -> bool:
+    """True when doubtful name words are plainly a condition's ("shiny threads")."""
+    return mention.score < 0.95 and any(
+        c.last - c.first > 1 and c.first < mention.last and mention.first < c.last
+        for c in utterance.conditions
+    )
+
+
+def _seen_or_owned(mention: PartMention, utterance: Utterance) -> bool:
+    """True for what is only seen in a mirror, or belongs to the part before ("the lights on it")."""
+    before = {t.norm for t in utterance.tokens[max(0, mention.first - 3) : mention.first]}
+    after = [t.norm for t in utterance.tokens[mention.last : mention.last + 2]]
+    return bool(before & {"see", "seeing"}) or after in (
+        ["on", "it"],
+        ["on", "that"],
+        ["on", "them"],
+    )
+
+
+def _unlikely(mention: PartMention, at: int, scene: Scene, walk: Walk) -> bool:
+    """True for a one-word name whose place is far from where the trainee stands ("steps on it")."""
+    if " " in mention.name:
+        return False
+    return all(walk.chance[at, scene.zone_of[item]] < 0.02 for item in mention.items)
 
 
 def _in_cue(mention: PartMention, utterance: Utterance) -> bool:
@@ -208,50 +239,112 @@ def _blanket(utterance: Utterance, groups: list[Group], focus: Focus) -> bool:
     return not (listed and not words & set(_LOCAL))
 
 
-def _credit(
-    one: Link, utterance: Utterance, at: int, scene: Scene, walk: Walk, ledger: Ledger, late: bool
+def _echoes(links: list[Link], utterance: Utterance, groups: list[Group]) -> list[Link]:
+    """ "... and so do the reds": a part that takes over all that was said of the one before it."""
+    added = []
+    for before, group in zip(groups, groups[1:], strict=False):
+        lead = [t.norm for t in utterance.tokens[max(0, group.first - 3) : group.first]]
+        if "so" not in lead or not {"do", "does", "is", "are", "did"} & set(lead):
+            continue
+        group.told = True
+        for one in links:
+            if one.items == before.items and one.condition.first < group.first:
+                added.append(replace(one, items=group.items, kin=group.kin))
+    return added
+
+
+def _credit_all(
+    links: list[Link],
+    utterance: Utterance,
+    at: int,
+    scene: Scene,
+    walk: Walk,
+    ledger: Ledger,
+    late: bool,
 ) -> bool:
-    """Credit (or hold against) the requirements a linked condition speaks to."""
+    """Credit all links; what the linked parts do not ask for may tell its part by itself.
+
+    Words that told one condition of a part do not spill over to a sub-part's condition.
+    """
+    plain: set[tuple[str, int]] = set()
+    unheard: list[Link] = []
+    told = False
+    for one in links:
+        span = range(one.condition.first, one.condition.last)
+        hearers = _hearers(one, scene)
+        if not hearers:
+            unheard.append(one)
+        for item in hearers:
+            for requirement, fit in scene.hears(item, one.condition.concept, one.about):
+                if fit == 1.0:
+                    plain.update((item, at_) for at_ in span)
+    for one in links:
+        span = range(one.condition.first, one.condition.last)
+        for item in _hearers(one, scene):
+            for requirement, fit in scene.hears(item, one.condition.concept, one.about):
+                if fit < 1.0 and any((item, at_) in plain for at_ in span):
+                    continue
+                told |= _credit(one, item, requirement.id, fit, utterance, scene, ledger, late)
+    taken = {at_ for _, at_ in plain}
+    for one in unheard:
+        if one.condition.polarity != Polarity.SOUND or taken & set(
+            range(one.condition.first, one.condition.last)
+        ):
+            continue
+        items, likely = scene.rare(one.condition.concept, walk.chance[at])
+        for item in items:
+            for requirement, fit in scene.hears(item, one.condition.concept, one.about):
+                told |= _credit(
+                    one, item, requirement.id, fit * likely, utterance, scene, ledger, late
+                )
+    return told
+
+
+def _hearers(one: Link, scene: Scene) -> list[str]:
+    for items in (one.items, one.kin):
+        heard = [item for item in items if scene.hears(item, one.condition.concept, one.about)]
+        if heard:
+            return heard
+    return []
+
+
+def _credit(
+    one: Link,
+    item: str,
+    requirement: str,
+    fit: float,
+    utterance: Utterance,
+    scene: Scene,
+    ledger: Ledger,
+    late: bool,
+) -> bool:
+    """Credit (or hold against) one requirement with a linked condition."""
     condition = one.condition
     if condition.polarity == Polarity.IDLE:
         return False
-    weight = condition.score * one.sure
     doubts = sum(name == "hedge" for name, _, _ in utterance.cues)
+    weight = condition.score * (one.sure if one.items else 1.0) * fit
     weight *= (1.0, _HEDGED, _GUESSED)[min(doubts, 2)]
     weight *= _LISTED if condition.polarity == Polarity.LISTED else 1.0
     against = condition.polarity == Polarity.DEFECT
-    met = False
-    heard = [item for item in one.items if scene.hears(item, condition.concept, one.about)]
-    if not heard:
-        heard = [item for item in one.kin if scene.hears(item, condition.concept, one.about)]
-    if not heard and condition.polarity == Polarity.SOUND:
-        heard, likely = scene.rare(condition.concept, walk.chance[at])
-        weight *= likely
-    for item in heard:
-        for requirement, fit in scene.hears(item, condition.concept, one.about):
-            evidence = evidence_of(utterance, condition.first, condition.last, weight * fit)
-            reason = _reason(one, item, scene, utterance)
-            ledger.credit(
-                Entry(
-                    requirement=requirement.id,
-                    evidence=evidence,
-                    against=against,
-                    reason=reason,
-                    late=late,
-                ),
-                item,
+    evidence = evidence_of(utterance, condition.first, condition.last, weight)
+    reason = _reason(one, item, scene, utterance)
+    ledger.credit(
+        Entry(
+            requirement=requirement, evidence=evidence, against=against, reason=reason, late=late
+        ),
+        item,
+    )
+    if against:
+        ledger.remarks.append(
+            Remark(
+                kind=RemarkKind.DEFECT,
+                note=f"A fault was stated of {scene.items[item].title}. On a real vehicle: report it, do not drive.",
+                evidence=evidence,
+                items=(item,),
             )
-            met = True
-            if against:
-                ledger.remarks.append(
-                    Remark(
-                        kind=RemarkKind.DEFECT,
-                        note=f"A fault was stated of {scene.items[item].title}. On a real vehicle: report it, do not drive.",
-                        evidence=evidence,
-                        items=(item,),
-                    )
-                )
-    return met
+        )
+    return True
 
 
 def _reason(one: Link, item: str, scene: Scene, utterance: Utterance) -> str:
