@@ -46,6 +46,7 @@ class _Known:
     parts: frozenset[str]
     places: frozenset[str]
     keys: dict[str, tuple[str, ...]]
+    whole: bool
 
 
 def meaning_faults(gathered: Gathered) -> list[Fault]:
@@ -83,6 +84,7 @@ def _known(gathered: Gathered) -> _Known:
         parts=frozenset(found["parts"]),
         places=frozenset(found["places"]),
         keys=keys,
+        whole=not gathered.unread,
     )
 
 
@@ -115,13 +117,13 @@ def _part(marked: Marked, part: PartEntry, here: Route, known: _Known) -> Iterat
         yield from _place(marked, part.place, (*here, "place"), known)
         for short, change in (part.requires_change or {}).items():
             yield from _requirement(marked, change, (*here, "requires_change", short), known)
-        if part.part is not None and part.part not in known.parts:
+        if known.whole and part.part is not None and part.part not in known.parts:
             text = f"no part {part.part!r}{_near(part.part, known.parts)}"
             yield marked.fault((*here, "part"), text)
 
 
 def _place(marked: Marked, place: str | None, here: Route, known: _Known) -> Iterator[Fault]:
-    if place is not None and place not in known.places:
+    if known.whole and place is not None and place not in known.places:
         yield marked.fault(here, f"no place {place!r}{_near(place, known.places)}")
 
 
@@ -129,7 +131,7 @@ def _sources(
     marked: Marked, basis: list[str] | None, here: Route, known: _Known
 ) -> Iterator[Fault]:
     for b, source in enumerate(basis or []):
-        if source not in known.sources:
+        if known.whole and source not in known.sources:
             yield marked.fault((*here, b), f"no source {source!r}{_near(source, known.sources)}")
 
 
@@ -138,6 +140,8 @@ def _rules(
 ) -> Iterator[Fault]:
     for key, values in (rules or {}).items():
         if key not in known.keys:
+            if not known.whole:
+                continue
             yield marked.fault((*here, key), f"no profile key {key!r}{_near(key, known.keys)}")
             continue
         for value in values:
@@ -199,7 +203,7 @@ def _item(item: Resolved, known: _Known) -> Iterator[Fault]:
     for key in ("title", "names", "row"):
         if getattr(entry, key) is None:
             yield item.fault((), f"missing {key}; give it here or in the part")
-    if not any(req.required for req in item.requirements):
+    if not item.blanked and not any(req.required for req in item.requirements):
         yield item.fault((), "nothing is required; give `requires` here or in the part")
     if entry.place is None:
         yield item.fault((), "missing place; give it here or in the section")
@@ -212,7 +216,7 @@ def _item(item: Resolved, known: _Known) -> Iterator[Fault]:
         ("requires_change", entry.requires_change or {}), ("requires_drop", entry.requires_drop),
     ):  # fmt: skip
         for name in names or ():
-            if name not in item.part_requirements:
+            if not item.blanked and name not in item.part_requirements:
                 near = _near(name, item.part_requirements)
                 yield item.fault((key,), f"the part has no requirement {name!r}{near}")
 

@@ -42,12 +42,14 @@ _PLACEHOLDERS: dict[str, Any] = {
 class Gathered:
     """The files of one checklist with their models (None where the shape is past saving).
 
-    `dropped` is True when an entry was left out, so that references to it may look unknown.
+    `dropped` is True when an entry was left out, `unread` when a whole file was: references to
+    what stood there must not be called unknown.
     """
 
     files: list[tuple[Marked, SharedFile | None]] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     dropped: bool = False
+    unread: bool = False
 
     @property
     def checklist(self) -> ChecklistFile | None:
@@ -119,6 +121,7 @@ def _include(
     try:
         marked = read_marked(target)
     except FaultyFileError as error:
+        gathered.unread = gathered.dropped = True
         problem = error.faults[0]
         gathered.faults.append(owner.fault(route, f"{name}: {problem.message}"))
         if problem.line:
@@ -181,7 +184,9 @@ def _blank(value: dict[str, Any], route: Route, unknown_key: bool) -> None:
 
 def _explain(item: Any, raw: str) -> str:
     kind, given = item["type"], item.get("input")
-    if raw and not isinstance(given, (str, dict, list)) and kind in _WANT_TEXT:
+    converted = not isinstance(given, (str, dict, list)) and kind in _WANT_TEXT
+    plain_number = kind == "value_error" and type(given) is int
+    if raw and converted and not plain_number:
         return f'YAML reads the bare {raw} as {given!r}; put it in quotes: "{raw}"'
     if kind == "value_error":
         return str(item["ctx"]["error"])

@@ -1,6 +1,6 @@
 """YAML read into plain values while keeping where each value stands.
 
-Decides: which YAML we take (no anchors shared by cycles, no duplicate keys, only text keys).
+Decides: which YAML we take (no aliases, no duplicate keys, only text keys).
 Conventions: a path is a tuple of keys and list positions; lines count from 1; the raw text of a
 plain scalar is kept, so a trap such as ``no`` or ``1.10`` can be explained in the reader's words.
 Public: `Marked`, `Mark`, `read_marked`, `path_text`.
@@ -87,10 +87,29 @@ def read_marked(path: Path) -> Marked:
         raise _unreadable(path, line, error.problem or "is not YAML") from error
     except yaml.YAMLError as error:
         raise _unreadable(path, 0, f"is not YAML: {error}") from error
+    if shared := _shared_node(node):
+        line = shared.start_mark.line + 1
+        raise _unreadable(path, line, "is used again by an alias (*name); write it out twice")
     marked = Marked(file=path.name, value=None, content=content)
     if node is not None:
         marked.value = _convert(marked, node, ())
     return marked
+
+
+def _shared_node(node: yaml.Node | None) -> yaml.Node | None:
+    """The first node that stands in two places: aliases can make a small file endless."""
+    seen: set[int] = set()
+    todo = [node] if node is not None else []
+    while todo:
+        here = todo.pop()
+        if id(here) in seen:
+            return here
+        seen.add(id(here))
+        if isinstance(here, yaml.MappingNode):
+            todo.extend(child for pair in here.value for child in pair)
+        elif isinstance(here, yaml.SequenceNode):
+            todo.extend(here.value)
+    return None
 
 
 def _unreadable(path: Path, line: int, problem: str) -> FaultyFileError:

@@ -36,13 +36,17 @@ class Asked:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Resolved:
-    """An item with its part's keys merged in, and where it stands."""
+    """An item with its part's keys merged in, and where it stands.
+
+    `blanked` is True when one of its requirements was left out for its shape.
+    """
 
     id: str | None
     section: SectionEntry
     entry: ItemEntry
     requirements: tuple[Asked, ...]
     part_requirements: frozenset[str]
+    blanked: bool
     marked: Marked
     route: Route
 
@@ -96,6 +100,11 @@ def _resolve(
         requirements=(*_asked(item, part, required=True), *_asked(item, part, required=False)),
         part_requirements=frozenset(
             req.id for req in (*(part.requires or ()), *(part.optional or ())) if req
+        ),
+        blanked=any(
+            None in (entries or ())
+            for entry in (item, part)
+            for entries in (entry.requires, entry.optional)
         ),
         marked=marked,
         route=route,
