@@ -77,6 +77,10 @@ _AFTER: tuple[tuple[tuple[str, ...], Comparator], ...] = (
     (("maximum",), Comparator.AT_MOST), (("max",), Comparator.AT_MOST),
     (("at", "most"), Comparator.AT_MOST), (("at", "the", "most"), Comparator.AT_MOST),
     (("tops",), Comparator.AT_MOST),
+    (("no", "more"), Comparator.AT_MOST),
+    (("and", "no", "more"), Comparator.AT_MOST),
+    (("loss", "no", "more"), Comparator.AT_MOST),
+    (("no", "less"), Comparator.AT_LEAST),
 )  # fmt: skip
 _RANGE = ("to", "and", "through", "or", "-")
 _CONNECT = {"a", "an", "of", "the", "that", "is", "about", "like", "roughly"}
@@ -216,6 +220,9 @@ def _unit_at(norms: Sequence[str], at: int) -> tuple[str, int]:
 
 def _value_at(norms: Sequence[str], at: int) -> _Value | None:
     """The longest number that starts at token `at`, or None."""
+    bare = _bare_measure(norms, at)
+    if bare is not None:
+        return bare
     slip = slip_fraction(norms, at)
     whole = _whole_at(norms, at)
     fraction = _fraction_at(norms, at)
@@ -236,6 +243,20 @@ def _value_at(norms: Sequence[str], at: int) -> _Value | None:
             unit_at = last - 1 if last - at > 1 else last
             return _Value(at, unit_at, literal, False, slip=value)
     return best
+
+
+def _bare_measure(norms: Sequence[str], at: int) -> _Value | None:
+    """ "Inch of travel", "eighth of a tank": a measure that stands for one of it."""
+    rest = list(norms[at + 1 : at + 3])
+    if (
+        norms[at] == "inch"
+        and rest[:1] == ["of"]
+        and rest[1:] in (["travel"], ["play"], ["movement"])
+    ):
+        return _Value(at, at, Fraction(1), False)
+    if norms[at] in ("eighth", "quarter", "half") and rest[:1] in (["of"], ["tank"]):
+        return _Value(at, at + 1, Fraction(1, _DENOMINATORS[norms[at]]), True)
+    return None
 
 
 def _fraction_at(norms: Sequence[str], at: int) -> _Value | None:

@@ -23,6 +23,19 @@ from walkgrade.language.records import PartMention, Token
 from walkgrade.language.words import likeness, norm, sound, stem
 
 _FILLERS = frozenset(("of", "the", "a", "an", "my", "our", "your", "this", "that"))
+_ARTICLES = frozenset(("the", "my", "this", "these", "our", "your", "all"))
+_JOINS = frozenset(("and", "or", "is", "are", "then", "next", "check", "with"))
+# Words of part names that tell no part by themselves.
+_GENERIC = frozenset(
+    stem(word)
+    for word in """light lights brake brakes system level gauge front rear left right side turn check
+    test bus engine fluid power school student emergency dash indicator up on off in out under from
+    and or to at back inside outside with for is are vehicle main no all driver driver's
+    pressure temperature condition release shut down push pull start parking key full on fully
+    one line lines ground bottom top seat both two three set panel pilot warning hold low high
+    fan pump build apply applied tests walk drive press cut over body exit open way ways eight
+    check checks operation kit small big hand foot""".split()
+)
 _SPLIT = re.compile(r"[\s\-/]+")
 _FUZZY = 0.80  # least likeness of run-together words to a name, chosen on the tune part
 _SHORTEST = 5  # letters below which only an exact or listed hearing counts
@@ -68,6 +81,7 @@ class PartIndex:
         for table, sub in ((self._names, False), (self._subs, True)):
             for key in table:
                 self._by_word[min(key, key=lambda w: (counts[w], w))].append((key, sub))
+        self._local = _local_words(checklist)
         self.words = frozenset(counts)
         self._joined = [key for key in self._names if len("".join(key)) >= _SHORTEST]
         self._spelled = ["".join(key) for key in self._joined]
@@ -77,7 +91,22 @@ class PartIndex:
         """All mentions, in token order, without overlap."""
         found = self._exact(tokens, words)
         found += self._alike(tokens, found)
-        return _resolve(found + self._shared_heads(tokens, found))
+        named = _resolve(found + self._shared_heads(tokens, found))
+        return tuple(sorted((*named, *self._short(tokens, named)), key=lambda m: m.first))
+
+    def _short(self, tokens: Sequence[Token], named: tuple[PartMention, ...]) -> list[PartMention]:
+        """Single words of longer names that open a clause."""
+        covered = {at for m in named for at in range(m.first, m.last)}
+        short = []
+        for at, token in enumerate(tokens):
+            items = self._local.get(token.stem)
+            if items and at not in covered and _opens(tokens, at):
+                short.append(
+                    PartMention(
+                        first=at, last=at + 1, items=items, name=token.stem, score=0.9, local=True
+                    )
+                )
+        return short
 
     def _exact(self, tokens: Sequence[Token], words: WordIndex) -> list[PartMention]:
         found = []
@@ -169,6 +198,34 @@ class PartIndex:
             and token.stem not in self.words
             and not token.norm[0].isdigit()
         )
+
+
+def _opens(tokens: Sequence[Token], at: int) -> bool:
+    """True when the token opens a clause, or follows an article or "and" that may open one."""
+    if at == 0 or tokens[at].breaks:
+        return True
+    before = tokens[at - 1]
+    if before.norm in _ARTICLES:
+        return at == 1 or bool(before.breaks) or tokens[at - 2].norm in _JOINS
+    return before.norm in ("and", "or")
+
+
+def _local_words(checklist: Checklist) -> dict[str, tuple[str, ...]]:
+    """For each telling word of the names: the items it tells at their own place."""
+    by_zone: dict[tuple[str, str], dict[str, dict[str, None]]] = defaultdict(
+        lambda: defaultdict(dict)
+    )
+    for item in checklist.items:
+        for name in item.names:
+            for word in name_words(name):
+                if word not in _GENERIC and not word.startswith("=") and not word[0].isdigit():
+                    by_zone[(item.section, item.place)][word][item.id] = None
+    told: dict[str, list[str]] = defaultdict(list)
+    for words in by_zone.values():
+        for word, items in words.items():
+            if len(items) == 1:
+                told[word].extend(items)
+    return {word: tuple(items) for word, items in told.items()}
 
 
 def _spans(

@@ -140,6 +140,7 @@ def conditions(doc: Doc) -> Doc:
                     hedged=hedged,
                 )
             )
+    found += _bare_on(data["tokens"], hedged)
     data["conditions"] = _settle(found)
     return doc
 
@@ -187,7 +188,31 @@ def _polarity(doc: Doc, first: int, *, fault: bool) -> Polarity:
 
 def _inside(first: int, last: int, parts: tuple[Any, ...]) -> bool:
     """True when the words lie within a part's name ("light" of "brake light")."""
-    return any(not m.sub and m.first <= first and last <= m.last for m in parts)
+    return any(not (m.sub or m.local) and m.first <= first and last <= m.last for m in parts)
+
+
+def _bare_on(tokens: tuple[Token, ...], hedged: bool) -> list[ConditionMention]:
+    """ "Both on.", ", on,": an "on" that is a clause by itself says that a lamp works."""
+    found = []
+    for at, token in enumerate(tokens):
+        opens = (
+            at == 0
+            or token.breaks
+            or tokens[at - 1].norm in ("both", "all", "they're", "it's", "and")
+        )
+        closes = at + 1 == len(tokens) or bool(tokens[at + 1].breaks)
+        if token.norm in ("on", "lit") and opens and closes:
+            found.append(
+                ConditionMention(
+                    first=at,
+                    last=at + 1,
+                    concept="works",
+                    polarity=Polarity.SOUND,
+                    score=0.9,
+                    hedged=hedged,
+                )
+            )
+    return found
 
 
 def _settle(found: list[ConditionMention]) -> tuple[ConditionMention, ...]:

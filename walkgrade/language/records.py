@@ -47,7 +47,11 @@ class Token:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartMention:
-    """A part name; `names` are (item ids) it may mean, `sub` the sub-part word when it is one."""
+    """A part name and the item ids it may mean.
+
+    `sub`: it names a sub-part. `local`: one word of a longer name, enough only at its place
+    ("chamber" at the brakes).
+    """
 
     first: int
     last: int
@@ -55,6 +59,7 @@ class PartMention:
     name: str
     score: float
     sub: bool = False
+    local: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -139,6 +139,7 @@ def link(
             )
             continue
         items, sure = focus.meant(utterance)
+        about = about or (focus.about if focus.age <= 2 else frozenset())
         if items:
             links.append(
                 Link(

@@ -27,6 +27,7 @@ class Focus:
     )  # named one after another, nothing said of them yet
     history: list[str] = field(default_factory=list)
     age: int = 0
+    about: frozenset[str] = frozenset()  # the sub-part last spoken of
     told: bool = False  # something has been said of `group`
 
     def name(self, groups: list[tuple[str, ...]], *, told: bool, continues: bool) -> None:

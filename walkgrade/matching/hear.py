@@ -18,6 +18,7 @@ from walkgrade.language.records import (
     Utterance,
     Voice,
 )
+from walkgrade.language.words import stem
 from walkgrade.matching.attach import Group, Link, link
 from walkgrade.matching.carry import carry_over
 from walkgrade.matching.credits import Entry, Ledger, evidence_of
@@ -32,6 +33,7 @@ from walkgrade.matching.zones import Walk
 _HEDGED = 0.8
 _GUESSED = 0.45  # two hedges in one breath: a guess
 _LISTED = 0.85
+_SURE_PLACE = 0.35
 _FLUIDS = {"oil", "coolant", "fluid", "antifreez", "air", "water", "fuel", "def"}
 _STUFF = {"no", "any", "or", "leaking", "leak", "leaks", "of", "dripping", "losing", "grease"}
 _FIXED = {"mounted", "attached", "bolted", "fastened", "fixed", "connected", "clamped", "secured",
@@ -81,6 +83,12 @@ def _hear_one(
     measured = credit_numbers(utterance, at, groups, focus, scene, walk, ledger, late)
     _remark(utterance, orphans, groups, ledger)
     told = told or bool(measured) or carried
+    if subs:
+        focus.about = frozenset(
+            stem(t.norm) for t in utterance.tokens[subs[-1].first : subs[-1].last]
+        )
+    elif groups:
+        focus.about = frozenset()
     if groups:
         focus.kin = groups[-1].kin
         continues = not focus.told and focus.age <= 2
@@ -113,6 +121,8 @@ def _groups(
         if _in_wording(mention, utterance, at, scene, walk) or _passing(
             mention, utterance, at, scene, walk
         ):
+            continue
+        if mention.local and not _local_here(mention, at, scene, walk):
             continue
         if mention.sub:
             owners = groups[-1].items if groups else focus.group if focus.age <= 3 else ()
@@ -148,6 +158,11 @@ def _groups(
                 Group(items=items, first=mention.first, last=mention.last, sure=score, kin=kin)
             )
     return groups, subs
+
+
+def _local_here(mention: PartMention, at: int, scene: Scene, walk: Walk) -> bool:
+    """A single word of a longer name counts only where the trainee surely stands."""
+    return any(walk.chance[at, scene.zone_of[item]] >= _SURE_PLACE for item in mention.items)
 
 
 def _misheard(mention: PartMention, utterance: Utterance) -> bool:

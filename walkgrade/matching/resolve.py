@@ -77,7 +77,8 @@ def _pick(
     for item in mention.items:
         chance = walk.chance[at, scene.zone_of[item]]
         value = math.log(max(float(chance), _LEAST))
-        steps = min((abs(scene.rank[item] - scene.rank[other]) for other in near), default=99)
+        beside = [o for o in near if scene.items[o].place == scene.items[item].place]
+        steps = min((abs(scene.rank[item] - scene.rank[other]) for other in beside), default=99)
         value += _BESIDE * math.exp(-steps / 2)
         for cue in cues:
             value += (

@@ -64,7 +64,11 @@ def _evidence(utterance: Utterance, scene: Scene) -> NDArray[np.float64]:
         return score
     for mention in utterance.parts:
         zones = {scene.zone_of[item] for item in mention.items}
-        weight = (_SUB if mention.sub else _PART) * mention.score / (0.6 + 0.4 * len(zones))
+        weight = (
+            (_SUB if mention.sub or mention.local else _PART)
+            * mention.score
+            / (0.6 + 0.4 * len(zones))
+        )
         for index in zones:
             score[index] += weight
     for pattern in utterance.patterns:
