@@ -128,7 +128,12 @@ def grade_transcript(
     findings = match(read(transcript, fitted), fitted, terms.profile.id)
     return Graded(
         attempt=attempt,
-        source=source_of(transcript, graded_at=graded_at, profile_title=terms.profile.title),
+        source=source_of(
+            transcript,
+            graded_at=graded_at,
+            profile_title=terms.profile.title,
+            notices=tuple(notice.text for notice in notices),
+        ),
         transcript=transcript,
         checklist=fitted,
         findings=findings,

@@ -36,7 +36,7 @@ def test_a_typed_run_is_shown_and_written(walkgrade, typed: Path, tmp_path: Path
         assert f"written: {tmp_path / 'out' / f'typed.{ending}'}" in done.out
     document = parse_document((tmp_path / "out" / "typed.json").read_text("utf-8"))
     assert document["attempt"]["trainee"] == "T-07"
-    assert document["provenance"]["origin"] == "typed"
+    assert document["provenance"]["transcript"]["origin"] == "typed"
     assert document["totals"]["complete"] >= 1
     page = (tmp_path / "out" / "typed.html").read_text("utf-8")
     assert "T-07" in page

@@ -28,11 +28,13 @@ class Batch:
     delivery : which files are written, and where.
     names : a distinct name for the results of each run.
     show : ``summary`` (of the one run), ``files`` (that were written) or ``json`` (documents).
+    every_item : the summary names every item that is not complete.
     """
 
     delivery: Delivery
     names: Mapping[Path, str]
     show: str
+    every_item: bool = False
     rows: list[tuple[Path, Graded | None]] = field(default_factory=list)
     failures: dict[Path, int] = field(default_factory=dict)
 
@@ -59,9 +61,11 @@ class Batch:
             print(json.dumps(graded.document(), ensure_ascii=False), flush=True)
             return
         if self.show == "summary":
-            from walkgrade.reports.terminal import summary
+            from rich.console import Console
 
-            print(summary(graded.document()))
+            from walkgrade.reports.terminal import terminal_report
+
+            Console().print(terminal_report(graded.document(), every_item=self.every_item))
         for place in written:
             print(f"written: {place}", flush=True)
 
@@ -85,17 +89,18 @@ class Batch:
         """One line a run."""
         from rich.console import Console
         from rich.table import Table
+        from rich.text import Text
 
         table = Table(box=None, pad_edge=False)
         for heading in ("run", "complete", "of", "to hear", "critical", "points"):
             table.add_column(heading, justify="left" if heading == "run" else "right")
         for run, graded in self.rows:
             if graded is None:
-                table.add_row(run.name, "could not be graded", "", "", "", "")
+                table.add_row(Text(run.name), "could not be graded", "", "", "", "")
                 continue
             tally = graded.grade.totals
             table.add_row(
-                run.name,
+                Text(run.name),
                 str(tally.complete),
                 str(tally.items),
                 str(tally.needs_listening),

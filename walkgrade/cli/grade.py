@@ -1,12 +1,12 @@
 """`walkgrade grade`: grade recordings, transcripts or a folder of them.
 
-Public: `add`, `grade_words`.
+Public: `add`, `parse`, `grade_runs`.
 """
 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -79,12 +79,11 @@ def add(commands: Commands) -> None:
     add_hearing(parser)
 
 
-def grade_words(words: Sequence[str]) -> int:
-    """Run the command on `words`, for commands that end in grading."""
+def parse(words: Sequence[str]) -> argparse.Namespace:
+    """What `walkgrade grade` would be asked by `words`, for commands that end in grading."""
     whole = argparse.ArgumentParser()
     add(whole.add_subparsers(parser_class=Parser))
-    asked = whole.parse_args(["grade", *words])
-    return _act(asked)
+    return whole.parse_args(["grade", *words])
 
 
 def _add_results(parser: argparse.ArgumentParser) -> None:
@@ -112,6 +111,11 @@ def _add_results(parser: argparse.ArgumentParser) -> None:
         "the recording in the page (up to 25 MB), auto: whichever can be done, or none",
     )
     group.add_argument(
+        "--every-item",
+        action="store_true",
+        help="list every item that is not complete on the terminal too",
+    )
+    group.add_argument(
         "--json",
         action="store_true",
         help="print the grade document of each run on one line of stdout, and nothing else; "
@@ -120,6 +124,11 @@ def _add_results(parser: argparse.ArgumentParser) -> None:
 
 
 def _act(asked: argparse.Namespace) -> int:
+    return grade_runs(asked, lambda path: _attempt(asked, path))
+
+
+def grade_runs(asked: argparse.Namespace, attempt_of: Callable[[Path], Attempt]) -> int:
+    """Grade every run asked for; return the exit code."""
     from walkgrade import workflow
 
     paths = _runs(asked.runs)
@@ -135,11 +144,14 @@ def _act(asked: argparse.Namespace) -> int:
     part_names = [name for item in wanted.checklist.items for name in item.names]
     tools = workflow.Tools(listen=listener(asked, part_names))
     show = "json" if asked.json else "summary" if len(paths) == 1 else "files"
-    batch = Batch(delivery=delivery, names=results.distinct_names(paths), show=show)
+    batch = Batch(
+        delivery=delivery,
+        names=results.distinct_names(paths),
+        show=show,
+        every_item=asked.every_item,
+    )
     try:
-        for path, outcome in workflow.grade_each(
-            paths, wanted, tools, lambda path: _attempt(asked, path)
-        ):
+        for path, outcome in workflow.grade_each(paths, wanted, tools, attempt_of):
             batch.take(path, outcome)
     except KeyboardInterrupt:
         batch.say_kept()

@@ -89,9 +89,9 @@ def _json(ask: Delivery, graded: Graded, run: Path, place: Path) -> None:
 
 
 def _csv(ask: Delivery, graded: Graded, run: Path, place: Path) -> None:
-    from walkgrade.reports.tables import write_items
+    from walkgrade.reports.tables import write_items_csv
 
-    write_items(place, graded.document())
+    write_items_csv(place, graded.document())
 
 
 def _words(ask: Delivery, graded: Graded, run: Path, place: Path) -> None:
