@@ -29,6 +29,16 @@ TYRE = make.item(
 OIL = make.item("engine.oil", "between-add-and-full", title="Oil level")
 BELT = make.item("engine.belt", "no-cracks", "snug", title="Belts")
 HORN = make.item("cab.horn", "works", title="Horn")
+POP = make.item(
+    "brakes.pop",
+    title="Parking valve pops out",
+    step=3,
+    critical=True,
+    requirements=(
+        make.requirement("brakes.pop.out", "the parking valve pops out"),
+        make.requirement("brakes.pop.at", "between 20 and 45 psi (or as made)", limit=make.LEAK),
+    ),
+)
 FRONT = make.item("front.chamber", "secure", "no-leaks", title="Brake chamber", row="B2")
 REAR = make.item("rear.chamber", "secure", "no-leaks", title="Brake chamber", row="B2")
 
@@ -46,6 +56,7 @@ REAR = make.item("rear.chamber", "secure", "no-leaks", title="Brake chamber", ro
         ),
         (LEAK, LEAK.requirements[:1], "Leak test, brakes applied: full pedal held."),
         (HORN, (), "Horn."),
+        (POP, POP.requirements, "Between 20 and 45 psi: parking valve pops out."),
     ],
 )
 def test_sentences_hold_the_checklists_own_words(item, parts, spoken) -> None:  # type: ignore[no-untyped-def]
@@ -104,9 +115,21 @@ def test_the_same_gap_at_two_places_is_one_drill() -> None:
         make.found(REAR, ItemOutcome.MISSED),
     )
     drills = grade(make.findings(*rows), make.checklist(OIL, FRONT, REAR), ()).drills
-    assert [row.title for row in drills] == ["Brake chamber (Front and Rear)", "Oil level"]
+    assert [row.title for row in drills] == ["Brake chamber (front and rear)", "Oil level"]
     assert (drills[0].items, drills[0].gain) == ((FRONT.id, REAR.id), 2)
     assert drills[0].because == "Not said at 2 places."
+
+
+def test_places_named_in_the_titles_are_not_said_twice() -> None:
+    items = tuple(
+        make.item(f"{zone}.drum", "no-cracks", title=f"Brake drum, {zone} axle", row="B4")
+        for zone in ("front", "rear")
+    )
+    rows = tuple(make.found(entry, ItemOutcome.NAMED_ONLY) for entry in items)
+    (drill,) = grade(make.findings(*rows), make.checklist(*items), ()).drills
+    assert drill.title == "Brake drum (front and rear)"
+    assert drill.sentence == "Brake drum: no cracks."
+    assert drill.because == "Named, but not everything was said at 2 places."
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ Public: drills, sentence.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
@@ -27,6 +28,7 @@ from walkgrade.grading.records import (
 from walkgrade.matching.records import Findings, ItemOutcome, NumberVerdict, StepState
 
 _RANKS = tuple(DrillKind)
+_BRACKETS = re.compile(r"\s*\([^()]*\)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,14 +37,16 @@ class _Gap:
 
     kind: DrillKind
     item: Item
+    outcome: ItemOutcome
     parts: tuple[Requirement, ...]
     gain: int
     wrong: tuple[NumberGrade, ...]
 
     @property
-    def key(self) -> tuple[DrillKind, str, tuple[str, ...]]:
+    def key(self) -> tuple[DrillKind, str, str, tuple[str, ...]]:
         """Gaps with the same key are one drill."""
-        return self.kind, self.item.row or self.item.id, tuple(part.says for part in self.parts)
+        says = tuple(part.says for part in self.parts)
+        return self.kind, self.item.row or self.item.id, _part_name(self.item.title), says
 
 
 def drills(
@@ -86,7 +90,12 @@ def _gap(
         if entry.finding.item == item.id and not entry.right and not entry.repaired
     )
     return _Gap(
-        kind=_kind(row, wrong, parts), item=item, parts=parts, gain=row.points_possible, wrong=wrong
+        kind=_kind(row, wrong, parts),
+        item=item,
+        outcome=row.outcome,
+        parts=parts,
+        gain=row.points_possible,
+        wrong=wrong,
     )
 
 
@@ -105,21 +114,25 @@ def _kind(
 
 def _drill(group: list[_Gap], places: dict[str, str]) -> Drill:
     first = group[0]
-    where = [places.get(gap.item.place, gap.item.place) for gap in group]
-    title = first.item.title
-    if len(group) > 1 and len(set(where)) > 1:
-        title = f"{title} ({join(dict.fromkeys(where))})"
+    alike = len({gap.item.title for gap in group}) == 1
+    name = first.item.title if alike else _part_name(first.item.title)
+    where = dict.fromkeys(places.get(gap.item.place, gap.item.place) for gap in group)
     return Drill(
         rank=0,
         kind=first.kind,
-        title=title,
-        sentence=sentence(first.item, first.parts),
+        title=f"{name} ({join(map(_lower, where))})" if len(where) > 1 else name,
+        sentence=sentence(first.item, first.parts, title=name),
         because=_because(first, len(group)),
         items=tuple(gap.item.id for gap in group),
         critical=first.item.critical,
         gain=sum(gap.gain for gap in group),
         basis=tuple(dict.fromkeys(basis for part in first.parts for basis in part.basis)),
     )
+
+
+def _part_name(title: str) -> str:
+    """The part without its place: ``Brake drum`` of ``Brake drum, front axle``."""
+    return title.split(",")[0]
 
 
 def _because(gap: _Gap, places: int) -> str:
@@ -132,33 +145,39 @@ def _because(gap: _Gap, places: int) -> str:
         return f"You said {entry.said}: {fault}. Accepted: {entry.accepted}."
     times = f" at {places} places" if places > 1 else ""
     what = {
-        DrillKind.WRONG: "Said the wrong way",
-        DrillKind.MISSED: "Not said",
-        DrillKind.PART_SAID: "Named, but not everything was said",
-    }.get(gap.kind, "Not complete")
+        ItemOutcome.WRONG: "Said the wrong way",
+        ItemOutcome.MISSED: "Not said",
+    }.get(gap.outcome, "Named, but not everything was said")
     return f"{what}{times}."
 
 
-def sentence(item: Item, parts: Sequence[Requirement]) -> str:
-    """One sentence to say aloud: the part and what is checked on it.
+def sentence(item: Item, parts: Sequence[Requirement], *, title: str = "") -> str:
+    """One sentence to say aloud: the part and what is checked on it, a critical number first.
+
+    `title` stands for the item's own title. Remarks in brackets are left out: nobody says them.
 
     >>> from walkgrade.checklists.records import Item, Kind, Requirement
     >>> level = Requirement(id="e.o.l", row="E2", kind=Kind.CONDITION, required=True,
-    ...                     says="between add and full")
+    ...                     says="above the refill mark (between add and full)")
     >>> oil = Item(id="e.o", title="Oil level", row="E2", section="e", place="e",
     ...            names=("oil level",), requirements=(level,))
     >>> sentence(oil, oil.requirements)
-    'Oil level: between add and full.'
+    'Oil level: above the refill mark.'
     """
-    ordered = list(parts)
-    if item.critical:
-        ordered.sort(key=lambda part: part.limit is None)
-    says = [part.says.strip().rstrip(".") for part in ordered if part.says.strip()]
-    if not says:
-        return f"{item.title}."
-    if item.critical and ordered[0].limit is not None:
-        return f"{_capital(says[0])}: {_lower(item.title)}{_tail(says[1:])}."
-    return f"{_capital(item.title)}: {join(says)}."
+    name = title or item.title
+    lead = [part for part in parts if item.critical and part.limit is not None]
+    rest = [part for part in parts if part not in lead]
+    first, others = _spoken(lead, name), _spoken(rest, name)
+    if first:
+        return f"{_capital(join(first))}: {_lower(name)}{_tail(others)}."
+    return f"{_capital(name)}: {join(others)}." if others else f"{_capital(name)}."
+
+
+def _spoken(parts: Iterable[Requirement], title: str) -> list[str]:
+    """The wording of `parts` without brackets, and without one that only repeats the title."""
+    says = [_BRACKETS.sub("", part.says).strip().rstrip(".") for part in parts]
+    known = title.lower().removeprefix("the ")
+    return [text for text in says if text and text.lower().removeprefix("the ") != known]
 
 
 def _tail(says: list[str]) -> str:
@@ -192,10 +211,14 @@ def _order_drills(checklist: Checklist, order: Order, items: dict[str, Item]) ->
         if section.id not in swapped:
             continue
         steps = sorted(
-            {step.item: step.step for step in order.steps if step.section == section.id}.items(),
+            {
+                step.item: step.step
+                for step in order.steps
+                if step.section == section.id and step.item in items
+            }.items(),
             key=lambda pair: pair[1],
         )
-        titles = [items[item].title for item, _ in steps if item in items]
+        titles = [items[item].title for item, _ in steps]
         late = [row.title for row in order.issues if row.section == section.id
                 and row.state is StepState.SWAPPED]  # fmt: skip
         out.append(
@@ -206,7 +229,7 @@ def _order_drills(checklist: Checklist, order: Order, items: dict[str, Item]) ->
                 sentence=f"{'; then '.join([titles[0], *map(_lower, titles[1:])])}.",
                 because=f"Out of order: {join(late)}.",
                 items=tuple(item for item, _ in steps),
-                critical=any(items[item].critical for item, _ in steps if item in items),
+                critical=any(items[item].critical for item, _ in steps),
                 gain=0,
                 basis=(),
             )
