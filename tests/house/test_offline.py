@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
+import os
+import re
+import shutil
 import subprocess
 import sys
 from pathlib import Path
+
+import pytest
+
+from walkgrade.reports.document import parse_document
+
+REQUIRE_ALL = bool(os.environ.get("CI") or os.environ.get("WALKGRADE_REQUIRE_ALL"))
 
 # A library binds a socket to this machine's own loopback to learn whether IPv6 is there; that
 # reaches nobody. Looking up a name, connecting and sending is what would.
@@ -47,3 +56,43 @@ print("status", status, "asked", asked)
 """
     done = watched(code, root)
     assert done.stdout.strip().endswith("status 0 asked []"), done.stdout[-800:] + done.stderr
+
+
+def without_network() -> list[str]:
+    """Words that start a command in a world without any network interface, where possible."""
+    for words in (["unshare", "--net"], ["unshare", "--net", "--map-root-user"]):
+        if shutil.which("unshare") and not subprocess.run([*words, "true"], check=False).returncode:
+            return words
+    return []
+
+
+@pytest.mark.audio
+def test_grading_sound_asks_for_no_network_and_needs_none(root: Path, tmp_path: Path) -> None:
+    from walkgrade.speech.models import installed_models
+
+    if not installed_models():
+        if REQUIRE_ALL:
+            pytest.fail("the speech models are not installed")
+        pytest.skip("the speech models are not installed: make setup")
+    run = root / "seeds" / "recordings" / "demo-short.opus"
+    out = tmp_path / "out"
+    words = ["grade", str(run), "--out", str(out), "--cache", str(tmp_path / "cache")]
+    code = (
+        f"{WATCH}\nfrom walkgrade.cli.main import run\n"
+        f"status = run({words!r})\nprint('status', status, 'asked', asked)\n"
+    )
+    done = subprocess.run(
+        [*without_network(), sys.executable, "-c", code],
+        cwd=root,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.stdout.strip().endswith("status 0 asked []"), done.stdout[-800:] + done.stderr
+    document = parse_document((out / "demo-short.json").read_text("utf-8"))
+    assert document["provenance"]["transcript"]["origin"] == "recognised"
+    assert document["provenance"]["transcript"]["model"] == "tiny.en"
+    assert document["totals"]["complete"] > 0
+    page = (out / "demo-short.html").read_text("utf-8")
+    assert "data:audio/ogg;base64," in page
+    assert not re.search(r"(?:src|href)\s*=\s*[\"']?(?:https?:)?//", page)
