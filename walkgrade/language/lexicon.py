@@ -22,8 +22,8 @@ class Lexicon:
     """Pattern books and confusions of the trade's speech.
 
     `faults` and `sounds` find condition concepts; `phrases` finds cues (hedges, blanket claims,
-    carry-over, ...); `groups` maps cue labels ``group:NAME`` to row prefixes; `confusions` maps a
-    heard stem to the stems it may stand for with weights.
+    carry-over, ...); `telling` are stems that are a condition by themselves; `groups` maps cue labels ``group:NAME`` to row prefixes; `confusions` maps a
+    heard word to the stems it may stand for with weights.
     """
 
     concepts: frozenset[str]
@@ -33,6 +33,7 @@ class Lexicon:
     groups: tuple[tuple[str, tuple[str, ...]], ...]
     confusions: dict[str, dict[str, float]]
     words: frozenset[str]
+    telling: frozenset[str]
     common: frozenset[str]
 
 
@@ -77,5 +78,12 @@ def load_lexicon() -> Lexicon:
         groups=tuple((name, tuple(body["rows"])) for name, body in groups.items()),
         confusions=confusions,
         words=words,
+        telling=frozenset(
+            option[0]
+            for p in (*sounds, *faults)
+            if len(p.slots) == 1
+            for option in p.slots[0]
+            if len(option) == 1
+        ),
         common=_common_words(),
     )

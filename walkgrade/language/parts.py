@@ -12,10 +12,12 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
+from spacy.lang.en.stop_words import STOP_WORDS
 
 from walkgrade.checklists.records import Checklist
 from walkgrade.language.patterns import WordIndex
@@ -25,6 +27,7 @@ from walkgrade.language.words import likeness, norm, sound, stem
 _FILLERS = frozenset(("of", "the", "a", "an", "my", "our", "your", "this", "that"))
 _ARTICLES = frozenset(("the", "my", "this", "these", "our", "your", "all"))
 _JOINS = frozenset(("and", "or", "is", "are", "then", "next", "check", "with"))
+_STOP = frozenset(STOP_WORDS) | frozenset(stem(word) for word in STOP_WORDS)
 # Words of part names that tell no part by themselves.
 _GENERIC = frozenset(
     stem(word)
@@ -59,9 +62,12 @@ class PartIndex:
     ----------
     checklist : its items' `names` and its requirements' `about` words.
     common : stems of everyday words that never stand for a part by sound alone.
+    telling : stems that are conditions by themselves ("amber", "clean"): never short names.
     """
 
-    def __init__(self, checklist: Checklist, common: frozenset[str]) -> None:
+    def __init__(
+        self, checklist: Checklist, common: frozenset[str], telling: frozenset[str] = frozenset()
+    ) -> None:
         names: dict[_Key, dict[str, None]] = defaultdict(dict)
         subs: dict[_Key, dict[str, None]] = defaultdict(dict)
         for item in checklist.items:
@@ -81,7 +87,7 @@ class PartIndex:
         for table, sub in ((self._names, False), (self._subs, True)):
             for key in table:
                 self._by_word[min(key, key=lambda w: (counts[w], w))].append((key, sub))
-        self._local = _local_words(checklist)
+        self._local = _local_words(checklist, _GENERIC | _STOP | telling)
         self.words = frozenset(counts)
         self._joined = [key for key in self._names if len("".join(key)) >= _SHORTEST]
         self._spelled = ["".join(key) for key in self._joined]
@@ -91,8 +97,18 @@ class PartIndex:
         """All mentions, in token order, without overlap."""
         found = self._exact(tokens, words)
         found += self._alike(tokens, found)
-        named = _resolve(found + self._shared_heads(tokens, found))
+        named = tuple(
+            self._widened(mention)
+            for mention in _resolve(found + self._shared_heads(tokens, found))
+        )
         return tuple(sorted((*named, *self._short(tokens, named)), key=lambda m: m.first))
+
+    def _widened(self, mention: PartMention) -> PartMention:
+        """A one-word name may also be short for a longer one elsewhere ("hose" at the brakes)."""
+        more = () if mention.sub or " " in mention.name else self._local.get(mention.name, ())
+        if not set(more) - set(mention.items):
+            return mention
+        return replace(mention, items=tuple(dict.fromkeys((*mention.items, *more))))
 
     def _short(self, tokens: Sequence[Token], named: tuple[PartMention, ...]) -> list[PartMention]:
         """Single words of longer names that open a clause."""
@@ -210,21 +226,28 @@ def _opens(tokens: Sequence[Token], at: int) -> bool:
     return before.norm in ("and", "or")
 
 
-def _local_words(checklist: Checklist) -> dict[str, tuple[str, ...]]:
+def _local_words(checklist: Checklist, dull: frozenset[str]) -> dict[str, tuple[str, ...]]:
     """For each telling word of the names: the items it tells at their own place."""
-    by_zone: dict[tuple[str, str], dict[str, dict[str, None]]] = defaultdict(
+    heads: dict[tuple[str, str], dict[str, dict[str, None]]] = defaultdict(
+        lambda: defaultdict(dict)
+    )
+    words: dict[tuple[str, str], dict[str, dict[str, None]]] = defaultdict(
         lambda: defaultdict(dict)
     )
     for item in checklist.items:
+        zone = (item.section, item.place)
         for name in item.names:
-            for word in name_words(name):
-                if word not in _GENERIC and not word.startswith("=") and not word[0].isdigit():
-                    by_zone[(item.section, item.place)][word][item.id] = None
-    told: dict[str, list[str]] = defaultdict(list)
-    for words in by_zone.values():
-        for word, items in words.items():
-            if len(items) == 1:
-                told[word].extend(items)
+            key = [w for w in name_words(name) if w not in dull and w[0] not in "=0123456789"]
+            for word in key:
+                words[zone][word][item.id] = None
+            if key:
+                heads[zone][key[-1]][item.id] = None
+    told: dict[str, dict[str, None]] = defaultdict(dict)
+    for table in (heads, words):
+        for zone, found in table.items():
+            for word, items in found.items():
+                if len(items) == 1 and (table is heads or word not in heads[zone]):
+                    told[word].update(items)
     return {word: tuple(items) for word, items in told.items()}
 
 

@@ -40,6 +40,21 @@ COMPONENTS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("patterns", ("words", "cues")),
     ("numbers", ("cues",)),
 )
+_VEHICLES = {"truck", "bus", "rig", "car", "pickup", "van", "tractor"}
+_OURS = {
+    "it",
+    "that",
+    "this",
+    "here",
+    "there",
+    "the",
+    "what",
+    "driver",
+    "today",
+    "school",
+    "she",
+    "he",
+}
 _COMPARED = {"as", "like", "matches", "mirrors", "than"}
 _IDLE_CUES = ("other-vehicle", "unchecked")
 
@@ -49,7 +64,7 @@ class Vocabulary:
 
     def __init__(self, checklist: Checklist, lexicon: Lexicon) -> None:
         self.lexicon = lexicon
-        self.parts = PartIndex(checklist, lexicon.common | lexicon.words)
+        self.parts = PartIndex(checklist, lexicon.common | lexicon.words, lexicon.telling)
         self.places = PlaceIndex(checklist)
         self.wordings = PatternBook(
             compile_pattern(text, requirement.id)
@@ -88,7 +103,9 @@ def words(doc: Doc) -> Doc:
 def cues(doc: Doc) -> Doc:
     """Find phrase cues: hedges, blanket claims, carry-over, other vehicles."""
     found = doc.user_data["vocabulary"].lexicon.phrases.find(doc.user_data["words"])
-    doc.user_data["cues"] = tuple((m.label, m.first, m.last) for m in found if m.score >= 0.9)
+    cues = [(m.label, m.first, m.last) for m in found if m.score >= 0.9]
+    cues += _somebody_elses(doc.user_data["tokens"])
+    doc.user_data["cues"] = tuple(sorted(set(cues), key=lambda cue: (cue[1], cue[2], cue[0])))
     return doc
 
 
@@ -171,6 +188,15 @@ def numbers(doc: Doc) -> Doc:
     return doc
 
 
+def _somebody_elses(tokens: tuple[Token, ...]) -> list[tuple[str, int, int]]:
+    """ "Dwayne's truck": a vehicle with an owner is not the one being inspected."""
+    return [
+        ("other-vehicle", at, at + 2)
+        for at, (one, two) in enumerate(zip(tokens, tokens[1:], strict=False))
+        if one.norm.endswith("'s") and one.norm[:-2] not in _OURS and two.norm in _VEHICLES
+    ]
+
+
 def _spoken_idly(doc: Doc) -> bool:
     cues = doc.user_data["cues"]
     return doc.user_data["question"] or any(name in _IDLE_CUES for name, _, _ in cues)
@@ -201,7 +227,7 @@ def _bare_on(tokens: tuple[Token, ...], hedged: bool) -> list[ConditionMention]:
             or tokens[at - 1].norm in ("both", "all", "they're", "it's", "and")
         )
         closes = at + 1 == len(tokens) or bool(tokens[at + 1].breaks)
-        if token.norm in ("on", "lit") and opens and closes:
+        if token.norm in ("on", "lit", "going") and opens and closes:
             found.append(
                 ConditionMention(
                     first=at,

@@ -14,7 +14,19 @@ from collections.abc import Sequence
 from walkgrade.language.records import Polarity
 
 _NOT = {"not", "never", "cannot", "ain't"}
-_NONE = {"no", "none", "nothing", "neither", "nor", "without", "zero", "nobody", "nothing's", "any"}
+_NONE = {
+    "no",
+    "none",
+    "nothing",
+    "neither",
+    "nor",
+    "without",
+    "zero",
+    "nobody",
+    "nobody's",
+    "nothing's",
+    "any",
+}
 _BE = {
     "is",
     "are",
@@ -174,6 +186,8 @@ def _fault_polarity(norms: Sequence[str], breaks: Sequence[str], first: int) -> 
             return Polarity.SOUND
         if word in _BUT:
             break
+        if word == "that's" and at > 1 and norms[at - 2] in ("a", "an", "any", "one"):
+            return Polarity.IDLE
         if word in ("if", "whether") and _asks_self(norms, at):
             return Polarity.SOUND
         if word in _MAYBE and not _speaker(norms, at) and not (word == "can" and _sees(norms, at)):
@@ -202,6 +216,8 @@ def _fault_polarity(norms: Sequence[str], breaks: Sequence[str], first: int) -> 
 def _opens_clause(norms: Sequence[str], at: int) -> bool:
     """ "it's", "they are": a new subject, unless it is an object ("none of it's", "on it is")."""
     word = norms[at]
+    if word == "that's" and at > 1 and norms[at - 2] in ("a", "an", "any", "one"):
+        return False
     if word in _NEW_CLAUSE:
         return not (at > 0 and norms[at - 1] in _OF)
     if word in _BE and at > 0 and norms[at - 1] in _SUBJECTS:
@@ -256,11 +272,16 @@ def _is_check(norms: Sequence[str], at: int) -> bool:
     if word == "sure":
         return at > 0 and norms[at - 1] in ("make", "making", "made", "be", "makes", "for")
     if word in _LOOK_FOR:
-        return nxt in ("for", "out", "if", "at", "to", "over") or word in (
-            "looking",
-            "listening",
-            "feeling",
-            "watching",
+        return (
+            nxt in ("for", "out", "if", "at", "to", "over")
+            or "for" in norms[at : at + 6]
+            or word
+            in (
+                "looking",
+                "listening",
+                "feeling",
+                "watching",
+            )
         )
     if word in _CHECKS:
         return not (

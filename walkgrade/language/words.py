@@ -26,7 +26,7 @@ _SPELLINGS = {
     "flashers": "flasher", "headlamp": "headlight", "headlamps": "headlight",
     "fastened": "fasten", "nothing's": "nothing",
     "fusee": "fusee", "fusees": "fusee", "fuse": "fuse", "fuses": "fuse",
-    "seal": "seal", "seals": "seal", "lining": "lining", "linings": "lining",
+    "seal": "seal", "seals": "seal", "alternator": "alternator", "alternators": "alternator", "lining": "lining", "linings": "lining",
     "stepping": "stepping", "lighting": "lighting", "spacing": "spacing", "housing": "housing",
 }  # fmt: skip
 

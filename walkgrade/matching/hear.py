@@ -34,6 +34,21 @@ _HEDGED = 0.8
 _GUESSED = 0.45  # two hedges in one breath: a guess
 _LISTED = 0.85
 _SURE_PLACE = 0.35
+_PRESENT = 0.7
+_DOUBTFUL = {
+    "supposed",
+    "don't",
+    "should",
+    "where",
+    "missing",
+    "didn't",
+    "can't",
+    "need",
+    "needs",
+    "if",
+    "would",
+    "not",
+}
 _FLUIDS = {"oil", "coolant", "fluid", "antifreez", "air", "water", "fuel", "def"}
 _STUFF = {"no", "any", "or", "leaking", "leak", "leaks", "of", "dripping", "losing", "grease"}
 _FIXED = {"mounted", "attached", "bolted", "fastened", "fixed", "connected", "clamped", "secured",
@@ -79,6 +94,7 @@ def _hear_one(
     links += [Link(condition=c, items=(), about=frozenset(), sure=1.0) for c in orphans]
     links += _echoes(links, utterance, groups)
     told = _credit_all(links, utterance, at, scene, walk, ledger, late)
+    told |= _credit_presence(utterance, groups, scene, ledger, late)
     stepped = credit_steps(utterance, at, scene, walk, ledger, late)
     measured = credit_numbers(utterance, at, groups, focus, scene, walk, ledger, late)
     _remark(utterance, orphans, groups, ledger)
@@ -254,6 +270,28 @@ def _blanket(utterance: Utterance, groups: list[Group], focus: Focus) -> bool:
     return not (listed and not words & set(_LOCAL))
 
 
+def _credit_presence(
+    utterance: Utterance, groups: list[Group], scene: Scene, ledger: Ledger, late: bool
+) -> bool:
+    """Equipment that is only asked to be there is told by naming it, unless it is in doubt."""
+    if _DOUBTFUL & {token.norm for token in utterance.tokens} or utterance.has("hedge"):
+        return False
+    told = False
+    for group in groups:
+        for item in group.items:
+            for requirement in scene.items[item].requirements:
+                if "present" not in requirement.concepts or not requirement.required:
+                    continue
+                evidence = evidence_of(utterance, group.first, group.last, _PRESENT * group.sure)
+                reason = f"'{evidence.quote}' was named as being on board."
+                ledger.credit(
+                    Entry(requirement=requirement.id, evidence=evidence, reason=reason, late=late),
+                    item,
+                )
+                told = True
+    return told
+
+
 def _echoes(links: list[Link], utterance: Utterance, groups: list[Group]) -> list[Link]:
     """ "... and so do the reds": a part that takes over all that was said of the one before it."""
     added = []
@@ -316,10 +354,18 @@ def _credit_all(
 
 
 def _hearers(one: Link, scene: Scene) -> list[str]:
-    for items in (one.items, one.kin):
-        heard = [item for item in items if scene.hears(item, one.condition.concept, one.about)]
-        if heard:
-            return heard
+    """The linked items that ask for the condition: those that require it before those that may
+    be told it, the parts named before those that share their name."""
+    concept, about = one.condition.concept, one.about
+    for needed in (True, False):
+        for items in (one.items, one.kin):
+            heard = [
+                item
+                for item in items
+                if any(r.required or not needed for r, _ in scene.hears(item, concept, about))
+            ]
+            if heard:
+                return heard
     return []
 
 

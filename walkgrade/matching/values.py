@@ -76,6 +76,12 @@ def _reached(
             assert limit is not None  # noqa: S101 - narrowed by Scene.limits
             if requirement.id in taken:
                 continue
+            if (
+                requirement.about
+                and not requirement.concepts
+                and not words & _stems(" ".join(requirement.about))
+            ):
+                continue
             for index, reading in enumerate(number.readings):
                 fit = fits_unit(reading, limit)
                 if (
