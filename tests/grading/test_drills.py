@@ -39,6 +39,15 @@ POP = make.item(
         make.requirement("brakes.pop.at", "between 20 and 45 psi (or as made)", limit=make.LEAK),
     ),
 )
+LINING = make.item(
+    "axle.lining",
+    title="Brake linings",
+    requirements=(
+        make.requirement(
+            "axle.lining.thick", "not dangerously thin (3 psi, for a test)", limit=make.LEAK
+        ),
+    ),
+)
 FRONT = make.item("front.chamber", "secure", "no-leaks", title="Brake chamber", row="B2")
 REAR = make.item("rear.chamber", "secure", "no-leaks", title="Brake chamber", row="B2")
 
@@ -56,6 +65,7 @@ REAR = make.item("rear.chamber", "secure", "no-leaks", title="Brake chamber", ro
         ),
         (LEAK, LEAK.requirements[:1], "Leak test, brakes applied: full pedal held."),
         (HORN, (), "Horn."),
+        (LINING, LINING.requirements, "Brake linings: not dangerously thin, at most 3 psi."),
         (POP, POP.requirements, "Between 20 and 45 psi: parking valve pops out."),
     ],
 )
@@ -151,6 +161,22 @@ def test_a_wrong_number_says_what_was_said_and_what_is_accepted(
     assert told in drill.because
     assert "at least 4/32 in" in drill.because
     assert drill.basis == (make.BASIS,)
+
+
+def test_a_wrong_optional_number_is_rehearsed_too() -> None:
+    tyre = make.item(
+        "axle.tyre",
+        requirements=(
+            make.requirement("axle.tyre.even", "evenly worn"),
+            make.requirement("axle.tyre.depth", "at least 4/32 inch", required=False,
+                             limit=make.TREAD),
+        ),
+    )  # fmt: skip
+    found = make.findings(
+        make.found(tyre, ItemOutcome.WRONG, said=("even",)), numbers=(make.number(tyre),)
+    )
+    (drill,) = grade(found, make.checklist(tyre), ()).drills
+    assert drill.sentence == "Tyre: at least 4/32 inch."
 
 
 @pytest.mark.parametrize("outcome", [ItemOutcome.COMPLETE, ItemOutcome.NEEDS_LISTENING])

@@ -17,6 +17,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from walkgrade.checklists.records import Checklist, Item, Requirement
+from walkgrade.grading.numbers import limit_text
 from walkgrade.grading.records import (
     Drill,
     DrillKind,
@@ -28,6 +29,7 @@ from walkgrade.grading.records import (
 from walkgrade.matching.records import Findings, ItemOutcome, NumberVerdict, StepState
 
 _RANKS = tuple(DrillKind)
+_DIGIT = re.compile(r"\d")
 _BRACKETS = re.compile(r"\s*\([^()]*\)")
 
 
@@ -81,14 +83,13 @@ def _gap(
 ) -> _Gap | None:
     if row.outcome in (ItemOutcome.COMPLETE, ItemOutcome.NEEDS_LISTENING):
         return None
-    parts = tuple(part for part in item.requirements if part.id in row.missing) or tuple(
-        part for part in item.requirements if part.id in required
-    )
     wrong = tuple(
         entry
         for entry in numbers
         if entry.finding.item == item.id and not entry.right and not entry.repaired
     )
+    faulty = {*row.missing, *(entry.finding.requirement for entry in wrong)} or required
+    parts = tuple(part for part in item.requirements if part.id in faulty)
     return _Gap(
         kind=_kind(row, wrong, parts),
         item=item,
@@ -142,7 +143,8 @@ def _because(gap: _Gap, places: int) -> str:
             NumberVerdict.WRONG_DIRECTION: "the limit was turned the wrong way",
             NumberVerdict.WRONG_UNIT: "the unit was wrong",
         }.get(entry.verdict, "the number was outside what is accepted")
-        return f"You said {entry.said}: {fault}. Accepted: {entry.accepted}."
+        said = entry.said.strip(" .,;:")
+        return f"You said \u201c{said}\u201d: {fault}. Accepted: {entry.accepted}."
     times = f" at {places} places" if places > 1 else ""
     what = {
         ItemOutcome.WRONG: "Said the wrong way",
@@ -175,9 +177,17 @@ def sentence(item: Item, parts: Sequence[Requirement], *, title: str = "") -> st
 
 def _spoken(parts: Iterable[Requirement], title: str) -> list[str]:
     """The wording of `parts` without brackets, and without one that only repeats the title."""
-    says = [_BRACKETS.sub("", part.says).strip().rstrip(".") for part in parts]
+    says = [_without_brackets(part) for part in parts]
     known = title.lower().removeprefix("the ")
     return [text for text in says if text and text.lower().removeprefix("the ") != known]
+
+
+def _without_brackets(part: Requirement) -> str:
+    """Nobody says a remark in brackets, but a number that stood only there must be said."""
+    text = _BRACKETS.sub("", part.says).strip().rstrip(".")
+    if part.limit is not None and _DIGIT.search(part.says) and not _DIGIT.search(text):
+        return f"{text}, {limit_text(part.limit)}"
+    return text
 
 
 def _tail(says: list[str]) -> str:

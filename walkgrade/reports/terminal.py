@@ -137,12 +137,11 @@ def _notices(document: Json) -> Iterator[RenderableType]:
     if rows or sound:
         yield _heading("Please note")
     for row in rows:
-        advice = ""
-        if row["kind"] == "defect stated":
-            advice = " If this is a real defect on a real vehicle: report it and do not drive."
         start = row["evidence"]["start_ms"]
         moment = "" if start is None else f" (at {clock(start)})"
-        yield _indent(f"{row['kind'].capitalize()}: {row['note']}{moment}{advice}")
+        yield _indent(f"{row['kind'].capitalize()}: {row['note']}{moment}")
+    if any(row["kind"] == "defect stated" for row in rows):
+        yield _indent("A real defect on a real vehicle: report it and do not drive.")
     yield from map(_indent, sound)
 
 

@@ -161,10 +161,11 @@ def _silences(pace: Json, section: Json, scale: _Scale, bar: int, prefix: str) -
 def _marks(document: Json, section: Json, scale: _Scale, bar: int) -> Iterator[str]:
     y = bar + _BAR / 2
     for item in document["items"]:
-        if item["section"] != section["id"] or item["first_at_ms"] is None:
+        start = _fault_at(document, item)
+        if item["section"] != section["id"] or start is None:
             continue
-        x = min(max(scale.x(item["first_at_ms"]), 7), scale.width - 7)
-        told = escape(f"{item['title']}: {item['outcome']}, {clock(item['first_at_ms'])}")
+        x = min(max(scale.x(start), 7), scale.width - 7)
+        told = escape(f"{item['title']}: {item['outcome']}, {clock(start)}")
         if item["outcome"] == "wrong":
             yield (
                 f'<g class="mark-wrong"><title>{told}</title><circle cx="{x}" cy="{y}" r="6.5"/>'
@@ -175,6 +176,23 @@ def _marks(document: Json, section: Json, scale: _Scale, bar: int) -> Iterator[s
                 f'<g class="mark-hear"><title>{told}</title><circle cx="{x}" cy="{y}" r="6.5"/>'
                 f'<text x="{x}" y="{y + 3.6}" text-anchor="middle">?</text></g>'
             )
+
+
+def _fault_at(document: Json, item: Json) -> int | None:
+    """Where the faulty words of an item stand: the wrong number, the contradiction, the doubt."""
+    moments = [
+        row["evidence"]["start_ms"]
+        for row in document["numbers"]
+        if row["item"] == item["id"] and not row["right"]
+    ]
+    moments += [
+        piece["start_ms"]
+        for part in item["requirements"]
+        if part["outcome"] in ("contradicted", "unclear")
+        for piece in part["evidence"]
+    ]
+    first: int | None = next((start for start in moments if start is not None), None)
+    return item["first_at_ms"] if first is None else first
 
 
 def points_bar(document: Json, *, prefix: str) -> str:
