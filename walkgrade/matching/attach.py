@@ -58,6 +58,19 @@ _THIN = _TOWARDS | {
     "other",
     "two",
 }
+_PRONOUNS = {"it", "it's", "they", "they're", "its", "this", "these", "both"}
+_SHOWING = {"that's", "that'd", "this's"}
+_SHOWING_PAIRS = {
+    ("this", "is"),
+    ("these", "are"),
+    ("those", "are"),
+    ("that", "is"),
+    ("here", "is"),
+    ("this", "one's"),
+    ("one's", "a"),
+    ("one's", "the"),
+    ("so", "that's"),
+}
 _SUMS = {
     "all",
     "both",
@@ -188,13 +201,30 @@ def _target(
     if ahead is None:
         return None
     own = any(c.first >= ahead.last for c in utterance.conditions)
-    if (
-        not own
-        and (focus.told or not focus.group or focus.age > 1)
-        and not utterance.has("singular")
-    ):
+    if own:
+        return None
+    if _presented(ahead, utterance):
         return ahead
-    return None
+    pronoun = any(t.norm in _PRONOUNS for t in utterance.tokens[: condition.first])
+    fresh = not focus.told and focus.group and focus.age <= 1
+    return None if pronoun or fresh else ahead
+
+
+def _presented(group: Group, utterance: Utterance) -> bool:
+    """ "..., that's the steering box", "..., the lug nuts": the part comes last, set apart."""
+    lead = list(utterance.tokens[max(0, group.first - 4) : group.first])
+    words = [t.norm for t in lead]
+    if any(w in _SHOWING for w in words) or any(
+        pair in _SHOWING_PAIRS for pair in zip(words, words[1:], strict=False)
+    ):
+        return True
+    last = utterance.tokens[group.first]
+    set_apart = bool(last.breaks) or (
+        bool(lead)
+        and bool(lead[-1].breaks)
+        and words[-1] in ("the", "my", "this", "these", "those", "both")
+    )
+    return set_apart and group.last >= len(utterance.tokens) - 2
 
 
 def _leads_to(condition: ConditionMention, group: Group, utterance: Utterance) -> bool:
