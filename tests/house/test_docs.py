@@ -117,6 +117,19 @@ def test_links_lead_somewhere(root: Path) -> None:
     assert not broken
 
 
+def test_commands_named_in_the_docs_exist(root: Path) -> None:
+    known = {name for name in build_parser().known() if not name.startswith("-")}
+    pages = [*root.glob("*.md"), *(root / "docs").rglob("*.md")]
+    named = {
+        (page.name, word)
+        for page in pages
+        for code in re.findall(r"```.*?```|`[^`]+`", page.read_text("utf-8"), re.DOTALL)
+        for word in re.findall(r"(?:^|[`/\\\\])walkgrade ([a-z]+)", code, re.MULTILINE)
+    }
+    assert len(named) > 10
+    assert not {(page, word) for page, word in named if word not in known}
+
+
 def test_make_targets_named_in_the_docs_exist(root: Path) -> None:
     targets = set(re.findall(r"^([a-z]+):", (root / "Makefile").read_text("utf-8"), re.MULTILINE))
     pages = [*root.glob("*.md"), *(root / "docs").rglob("*.md")]

@@ -29,6 +29,7 @@ from walkgrade.errors import InputError
 from walkgrade.files import ready_folder
 
 if TYPE_CHECKING:
+    from walkgrade.grading.records import Review
     from walkgrade.reports.document import Attempt
     from walkgrade.workflow import Terms
 
@@ -74,6 +75,12 @@ def add(commands: Commands) -> None:
         default="",
         metavar="WHEN",
         help="when it was recorded, such as 2026-03-06T08:15 (default: the time of the sound file)",
+    )
+    parser.add_argument(
+        "--corrections",
+        type=Path,
+        metavar="RUN.json",
+        help="an earlier grade document of the same run: its instructor's corrections are kept",
     )
     _add_results(parser)
     add_hearing(parser)
@@ -137,6 +144,7 @@ def grade_runs(asked: argparse.Namespace, attempt_of: Callable[[Path], Attempt])
     delivery = results.Delivery(
         folder=asked.out or Path(DEFAULT_OUT), kinds=_kinds(asked), sound=asked.sound
     )
+    reviews = _corrections(asked.corrections, len(paths))
     if delivery.kinds:
         ready_folder(delivery.folder)
     if not asked.json:
@@ -151,7 +159,9 @@ def grade_runs(asked: argparse.Namespace, attempt_of: Callable[[Path], Attempt])
         every_item=asked.every_item,
     )
     try:
-        for path, outcome in workflow.grade_each(paths, wanted, tools, attempt_of):
+        for path, outcome in workflow.grade_each(
+            paths, wanted, tools, attempt_of, lambda path: reviews
+        ):
             batch.take(path, outcome)
     except KeyboardInterrupt:
         batch.say_kept()
@@ -159,6 +169,25 @@ def grade_runs(asked: argparse.Namespace, attempt_of: Callable[[Path], Attempt])
     if show == "files":
         batch.show_overview()
     return batch.status
+
+
+def _corrections(path: Path | None, runs: int) -> tuple[Review, ...]:
+    """The corrections in an earlier grade document.
+
+    Raises
+    ------
+    InputError I08 : they are given for more than one run.
+    """
+    if path is None:
+        return ()
+    if runs != 1:
+        raise InputError(
+            "I08", f"--corrections belong to one run; {runs} are given.", "Grade that run alone."
+        )
+    from walkgrade.reports.document import read_document
+    from walkgrade.reports.restore import reviews_of
+
+    return reviews_of(read_document(path))
 
 
 def _kinds(asked: argparse.Namespace) -> tuple[str, ...]:

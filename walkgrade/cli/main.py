@@ -12,10 +12,10 @@ import sys
 from collections.abc import Sequence
 
 from walkgrade import __version__
-from walkgrade.cli import basis, checklist, demo, exits, grade, models, transcribe
+from walkgrade.cli import basis, checklist, correct, demo, exits, grade, models, transcribe
 from walkgrade.cli.words import Parser
 
-COMMANDS = (grade, transcribe, checklist, basis, models, demo)
+COMMANDS = (grade, correct, transcribe, checklist, basis, models, demo)
 
 _ABOUT = """Grade a recorded, spoken vehicle inspection against a checklist, on this machine only.
 
