@@ -26,6 +26,7 @@ from walkgrade.language.places import PlaceIndex
 from walkgrade.language.polarity import explains, polarity_of
 from walkgrade.language.records import (
     ConditionMention,
+    PartMention,
     PatternMention,
     Polarity,
     Token,
@@ -54,6 +55,20 @@ _OURS = {
     "school",
     "she",
     "he",
+}
+_FLUIDS = {"oil", "coolant", "fluid", "antifreez", "air", "water", "fuel", "def"}
+_STUFF = {
+    "no",
+    "any",
+    "or",
+    "leaking",
+    "leak",
+    "leaks",
+    "of",
+    "dripping",
+    "losing",
+    "grease",
+    "nor",
 }
 _COMPARED = {"as", "like", "matches", "mirrors", "than"}
 _IDLE_CUES = ("other-vehicle", "unchecked")
@@ -116,7 +131,9 @@ def parts(doc: Doc) -> Doc:
     found = data["vocabulary"].parts.find(data["tokens"], data["words"])
     norms = [token.norm for token in data["tokens"]]
     breaks = [token.breaks for token in data["tokens"]]
-    data["parts"] = tuple(m for m in found if not explains(norms, breaks, m.first))
+    data["parts"] = tuple(
+        m for m in found if not explains(norms, breaks, m.first) and not _as_stuff(m, norms)
+    )
     return doc
 
 
@@ -195,6 +212,12 @@ def _somebody_elses(tokens: tuple[Token, ...]) -> list[tuple[str, int, int]]:
         for at, (one, two) in enumerate(zip(tokens, tokens[1:], strict=False))
         if one.norm.endswith("'s") and one.norm[:-2] not in _OURS and two.norm in _VEHICLES
     ]
+
+
+def _as_stuff(mention: PartMention, norms: list[str]) -> bool:
+    """True when a fluid is what leaks or soils ("leaking oil", "no have oil"), not the part."""
+    before = norms[max(0, mention.first - 2) : mention.first]
+    return mention.name in _FLUIDS and bool(_STUFF & set(before))
 
 
 def _spoken_idly(doc: Doc) -> bool:

@@ -49,10 +49,8 @@ _DOUBTFUL = {
     "would",
     "not",
 }
-_FLUIDS = {"oil", "coolant", "fluid", "antifreez", "air", "water", "fuel", "def"}
-_STUFF = {"no", "any", "or", "leaking", "leak", "leaks", "of", "dripping", "losing", "grease"}
 _FIXED = {"mounted", "attached", "bolted", "fastened", "fixed", "connected", "clamped", "secured",
-          "secure", "tight", "anchored", "screwed", "welded", "runs", "running", "up", "goes", "tied"}  # fmt: skip
+          "secure", "tight", "anchored", "screwed", "welded", "runs", "running", "up", "goes", "go", "going", "leading", "leads", "coming", "connects", "tied"}  # fmt: skip
 _LOCAL = ("here", "under", "down", "in", "else", "area", "back", "section", "rest", "around")
 
 
@@ -178,14 +176,18 @@ def _groups(
 
 def _local_here(mention: PartMention, at: int, scene: Scene, walk: Walk) -> bool:
     """A single word of a longer name counts only where the trainee surely stands."""
-    return any(walk.chance[at, scene.zone_of[item]] >= _SURE_PLACE for item in mention.items)
+    return any(walk.near[at, scene.zone_of[item]] >= _SURE_PLACE for item in mention.items)
 
 
 def _misheard(mention: PartMention, utterance: Utterance) -> bool:
     """True when doubtful name words are plainly a condition's ("shiny threads")."""
-    return mention.score < 0.95 and any(
-        c.last - c.first > 1 and c.first < mention.last and mention.first < c.last
-        for c in utterance.conditions
+    return (
+        mention.score < 0.95
+        and mention.last - mention.first == 1
+        and any(
+            c.last - c.first > 1 and c.first < mention.last and mention.first < c.last
+            for c in utterance.conditions
+        )
     )
 
 
@@ -204,7 +206,7 @@ def _unlikely(mention: PartMention, at: int, scene: Scene, walk: Walk) -> bool:
     """True for a one-word name whose place is far from where the trainee stands ("steps on it")."""
     if " " in mention.name:
         return False
-    return all(walk.chance[at, scene.zone_of[item]] < 0.02 for item in mention.items)
+    return all(walk.near[at, scene.zone_of[item]] < 0.02 for item in mention.items)
 
 
 def _in_cue(mention: PartMention, utterance: Utterance) -> bool:
@@ -223,11 +225,8 @@ def _near(groups: list[Group], focus: Focus) -> tuple[str, ...]:
 
 
 def _passing(mention: PartMention, utterance: Utterance, at: int, scene: Scene, walk: Walk) -> bool:
-    """True for parts named only as an anchor ("bolted to the frame") or a fluid ("leaking oil")."""
+    """True for parts named only as an anchor ("bolted to the frame")."""
     before = [t.norm for t in utterance.tokens[max(0, mention.first - 4) : mention.first]]
-    one_word = mention.last - mention.first == 1
-    if one_word and mention.name in _FLUIDS and _STUFF & set(before[-2:]):
-        return True
     lead = [word for word in before if word not in ("the", "its", "my", "a", "that", "this")]
     if not lead or lead[-1] not in ("to", "onto", "on", "off", "against", "into"):
         return False

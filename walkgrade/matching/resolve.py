@@ -75,7 +75,7 @@ def _pick(
 ) -> tuple[tuple[str, ...], float]:
     score: dict[str, float] = {}
     for item in mention.items:
-        chance = walk.chance[at, scene.zone_of[item]]
+        chance = walk.near[at, scene.zone_of[item]]
         value = math.log(max(float(chance), _LEAST))
         beside = [o for o in near if scene.items[o].place == scene.items[item].place]
         steps = min((abs(scene.rank[item] - scene.rank[other]) for other in beside), default=99)

@@ -17,22 +17,25 @@ from walkgrade.language.records import Reading, Utterance, Voice
 from walkgrade.matching.scene import Scene
 
 # Log weights, set by hand and checked on the tune part.
-_PART = 2.4  # a part that only one zone has
-_SUB = 0.5
+_PART = 3.5  # a part that only one zone has
+_SUB = 1.0
 _STEP = 2.0  # a wording of a procedure step
-_CUE = 3.0
-_NEXT = -1.6
-_JUMP = -3.2
-_BACK = -2.2
-_TURN = -1.0
-_UNSAID = 1.2  # going elsewhere without saying so
+_CUE = 5.0
+_NEXT = -3.0
+_JUMP = -5.0
+_BACK = -4.0
+_TURN = -3.0
+_UNSAID = 1.0  # going elsewhere without saying so
+_IDLE = 4.0  # moving while nothing is named
 
 
 @dataclass(frozen=True, slots=True)
 class Walk:
-    """`chance[u, z]`: probability of zone z at utterance u; `path[u]`: the likeliest zone."""
+    """`chance[u, z]`: probability of zone z at utterance u; `near[u, z]`: of being at z's place;
+    `path[u]`: the likeliest zone."""
 
     chance: NDArray[np.float64]
+    near: NDArray[np.float64]
     path: NDArray[np.int64]
 
 
@@ -40,15 +43,18 @@ def walk(reading: Reading, scene: Scene) -> Walk:
     """Decode the zone path of a whole talk (forward-backward and Viterbi)."""
     count = len(scene.zones)
     if not reading.utterances or not count:
-        return Walk(
-            np.ones((len(reading.utterances), max(1, count))),
-            np.zeros(len(reading.utterances), dtype=np.int64),
-        )
+        even = np.ones((len(reading.utterances), max(1, count)))
+        return Walk(even, even, np.zeros(len(reading.utterances), dtype=np.int64))
     seen = np.vstack([_evidence(u, scene) for u in reading.utterances])
     plain = _moves(scene)
     quiet = plain - _UNSAID * _leaves_place(scene)
-    steps = [plain if utterance.places else quiet for utterance in reading.utterances]
-    return Walk(_posterior(seen, steps), _best_path(seen, steps))
+    still = plain - _IDLE * (1.0 - np.eye(count))
+    steps = [
+        plain if utterance.places else quiet if utterance.parts or utterance.patterns else still
+        for utterance in reading.utterances
+    ]
+    chance = _posterior(seen, steps)
+    return Walk(chance, chance @ (1.0 - _leaves_place(scene)), _best_path(seen, steps))
 
 
 def _evidence(utterance: Utterance, scene: Scene) -> NDArray[np.float64]:
