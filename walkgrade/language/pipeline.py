@@ -249,7 +249,9 @@ def _bare_on(tokens: tuple[Token, ...], hedged: bool) -> list[ConditionMention]:
             or token.breaks
             or tokens[at - 1].norm in ("both", "all", "they're", "it's", "and")
         )
-        closes = at + 1 == len(tokens) or bool(tokens[at + 1].breaks)
+        closes = (
+            at + 1 == len(tokens) or bool(tokens[at + 1].breaks) or tokens[at + 1].norm == "and"
+        )
         if token.norm in ("on", "lit", "going") and opens and closes:
             found.append(
                 ConditionMention(

@@ -8,6 +8,7 @@ Public: `Group`, `Link`, `link`.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from walkgrade.language.records import ConditionMention, PartMention, Utterance
@@ -112,7 +113,11 @@ class Link:
 
 
 def link(
-    utterance: Utterance, groups: list[Group], subs: list[PartMention], focus: Focus
+    utterance: Utterance,
+    groups: list[Group],
+    subs: list[PartMention],
+    focus: Focus,
+    presented: Sequence[Group] = (),
 ) -> tuple[list[Link], list[ConditionMention]]:
     """Links of all conditions of an utterance, and the conditions that found no part.
 
@@ -120,6 +125,7 @@ def link(
     ----------
     groups : part groups of the utterance in token order.
     subs : sub-part words in token order.
+    presented : groups that the next utterance presents as what this one spoke of.
     """
     links, orphans = [], []
     for condition in utterance.conditions:
@@ -152,6 +158,9 @@ def link(
             )
             continue
         items, sure = focus.meant(utterance)
+        if presented:
+            items = tuple(dict.fromkeys(item for g in presented for item in g.items))
+            sure = min(g.sure for g in presented) * 0.9
         about = about or (focus.about if focus.age <= 2 else frozenset())
         if items:
             links.append(

@@ -11,50 +11,34 @@ from __future__ import annotations
 from walkgrade.language.lexicon import load_lexicon
 from walkgrade.language.records import Utterance
 from walkgrade.matching.attach import Group
-from walkgrade.matching.credits import Entry, Ledger, evidence_of
-from walkgrade.matching.focus import Focus
+from walkgrade.matching.credits import evidence_of
+from walkgrade.matching.moment import Moment
 from walkgrade.matching.scene import Scene
-from walkgrade.matching.zones import Walk
 
 _SURE = 0.85
 
 
-def carry_over(
-    utterance: Utterance,
-    at: int,
-    groups: list[Group],
-    scene: Scene,
-    walk: Walk,
-    ledger: Ledger,
-    focus: Focus,
-) -> bool:
+def carry_over(groups: list[Group], moment: Moment) -> bool:
     """Carry credits over when the utterance says so; True when it carried anything."""
-    spots = [(first, last) for name, first, last in utterance.cues if name == "same"]
+    spots = [(first, last) for name, first, last in moment.utterance.cues if name == "same"]
     if not spots:
         return False
-    targets = _targets(utterance, at, groups, spots, scene, walk, focus)
+    targets = _targets(groups, moment)
     done = False
     for item in targets:
-        done |= _carry(item, utterance, spots[0], scene, ledger)
+        done |= _carry(item, spots[0], moment)
     for group in groups:
         group.told = group.told or (done and bool(set(group.items) & set(targets)))
     return done
 
 
-def _targets(
-    utterance: Utterance,
-    at: int,
-    groups: list[Group],
-    spots: list[tuple[int, int]],
-    scene: Scene,
-    walk: Walk,
-    focus: Focus,
-) -> list[str]:
-    places = _target_places(utterance, at, scene, walk)
+def _targets(groups: list[Group], moment: Moment) -> list[str]:
+    scene, focus = moment.scene, moment.focus
+    places = _target_places(moment)
     named = [item for group in groups for item in group.items]
     if named:
         return _moved(named, places, scene)
-    rows = _rows(utterance)
+    rows = _rows(moment.utterance)
     if rows:
         return [
             item.id
@@ -80,15 +64,15 @@ def _moved(named: list[str], places: frozenset[str], scene: Scene) -> list[str]:
     return list(dict.fromkeys(moved))
 
 
-def _target_places(utterance: Utterance, at: int, scene: Scene, walk: Walk) -> frozenset[str]:
+def _target_places(moment: Moment) -> frozenset[str]:
     """Places the utterance carries to: cues that are not what it compares with, else the walk's."""
     chosen: set[str] = set()
-    for cue in utterance.places:
+    for cue in moment.utterance.places:
         if cue.strength >= 0.5:  # weaker ones are what the speaker compares with
             chosen.update(cue.places)
-    here = scene.zones[int(walk.path[at])].place
+    here = moment.place
     if chosen and len(chosen) > 1 and here in chosen:
-        return frozenset({here}) if not _plain_cue(utterance) else frozenset(chosen)
+        return frozenset({here}) if not _plain_cue(moment.utterance) else frozenset(chosen)
     return frozenset(chosen or {here})
 
 
@@ -106,9 +90,8 @@ def _rows(utterance: Utterance) -> frozenset[str]:
     return frozenset(rows)
 
 
-def _carry(
-    item_id: str, utterance: Utterance, spot: tuple[int, int], scene: Scene, ledger: Ledger
-) -> bool:
+def _carry(item_id: str, spot: tuple[int, int], moment: Moment) -> bool:
+    scene, ledger, utterance = moment.scene, moment.ledger, moment.utterance
     item = scene.items[item_id]
     done = False
     for source in item.carry_over:
@@ -122,15 +105,10 @@ def _carry(
                 continue  # another axle, another number: it must be said
             best = max(e.evidence.confidence for e in ledger.entries[twin] if not e.against)
             evidence = evidence_of(utterance, *spot, best * _SURE + 0.08)
-            ledger.credit(
-                Entry(
-                    requirement=requirement.id,
-                    evidence=evidence,
-                    carried_from=source,
-                    reason=f"'{evidence.quote}' carries over what was said of {scene.items[source].title}.",
-                ),
-                item_id,
+            reason = (
+                f"'{evidence.quote}' carries over what was said of {scene.items[source].title}."
             )
+            moment.credit(requirement.id, evidence, reason, carried_from=source)
             done = True
         if done:
             ledger.carried[item_id] = source

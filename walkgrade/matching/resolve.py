@@ -11,8 +11,8 @@ from __future__ import annotations
 import math
 
 from walkgrade.language.records import PartMention, PlaceMention, Utterance
+from walkgrade.matching.moment import Moment
 from walkgrade.matching.scene import Scene
-from walkgrade.matching.zones import Walk
 
 _REACH = 5  # tokens between a direction word and the part it places
 _LEAST = 1e-4
@@ -30,53 +30,43 @@ def siblings(mention: PartMention, items: tuple[str, ...], scene: Scene) -> tupl
 
 
 def resolve(
-    mention: PartMention,
-    utterance: Utterance,
-    at: int,
-    scene: Scene,
-    walk: Walk,
-    near: tuple[str, ...],
+    mention: PartMention, moment: Moment, near: tuple[str, ...]
 ) -> tuple[tuple[str, ...], float]:
     """The items meant and how surely.
 
     Parameters
     ----------
-    at : number of the utterance in the reading (row of `walk.chance`).
     near : items in focus; what stands beside them in the checklist is likelier.
     """
     if len(mention.items) == 1:
-        return mention.items, _plausible(mention, at, scene, walk)
-    cues = _cues_near(mention, utterance)
-    if len(cues) > 1 and _joined(cues, utterance):
+        return mention.items, _plausible(mention, moment)
+    cues = _cues_near(mention, moment.utterance)
+    if len(cues) > 1 and _joined(cues, moment.utterance):
         picked: list[str] = []
         for cue in cues:
-            one, _ = _pick(mention, (cue,), at, scene, walk, near)
+            one, _ = _pick(mention, (cue,), moment, near)
             picked.extend(one)
         return tuple(dict.fromkeys(picked)), 0.95
-    return _pick(mention, cues[:1], at, scene, walk, near)
+    return _pick(mention, cues[:1], moment, near)
 
 
-def _plausible(mention: PartMention, at: int, scene: Scene, walk: Walk) -> float:
+def _plausible(mention: PartMention, moment: Moment) -> float:
     """The name of a procedure step ("engine off") counts only where the procedure is likely."""
-    item = scene.items[mention.items[0]]
-    if item.section not in scene.procedures:
+    item = moment.scene.items[mention.items[0]]
+    if item.section not in moment.scene.procedures:
         return 1.0
     least = 0.1 if " " in mention.name else 0.2
-    return 1.0 if walk.chance[at, scene.zone_of[item.id]] >= least else 0.0
+    return 1.0 if moment.chance(item.id) >= least else 0.0
 
 
 def _pick(
-    mention: PartMention,
-    cues: tuple[PlaceMention, ...],
-    at: int,
-    scene: Scene,
-    walk: Walk,
-    near: tuple[str, ...],
+    mention: PartMention, cues: tuple[PlaceMention, ...], moment: Moment, near: tuple[str, ...]
 ) -> tuple[tuple[str, ...], float]:
+    scene = moment.scene
     score: dict[str, float] = {}
     for item in mention.items:
-        chance = walk.near[at, scene.zone_of[item]]
-        value = math.log(max(float(chance), _LEAST))
+        chance = moment.near(item)
+        value = math.log(max(chance, _LEAST))
         beside = [o for o in near if scene.items[o].place == scene.items[item].place]
         steps = min((abs(scene.rank[item] - scene.rank[other]) for other in beside), default=99)
         value += _BESIDE * math.exp(-steps / 2)

@@ -10,52 +10,45 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from walkgrade.language.records import PatternMention, Utterance
-from walkgrade.matching.credits import Entry, Ledger, evidence_of
+from walkgrade.language.records import PatternMention
+from walkgrade.matching.credits import evidence_of
+from walkgrade.matching.moment import Moment
 from walkgrade.matching.records import ItemFinding, ItemOutcome, StepFinding, StepState
 from walkgrade.matching.scene import Scene
-from walkgrade.matching.zones import Walk
 
 _LEAST = 0.12  # least chance of the zone for a wording to count without its item's name
 
 
-def credit_steps(
-    utterance: Utterance, at: int, scene: Scene, walk: Walk, ledger: Ledger, late: bool
-) -> tuple[str, ...]:
+def credit_steps(moment: Moment) -> tuple[str, ...]:
     """Credit the wordings met in an utterance; returns the items they belong to."""
+    scene, utterance = moment.scene, moment.utterance
     by_span: dict[tuple[int, int], list[PatternMention]] = defaultdict(list)
     for mention in utterance.patterns:
         if not mention.idle:
             by_span[(mention.first, mention.last)].append(mention)
     touched: list[str] = []
     for (first, last), mentions in sorted(by_span.items()):
-        for mention in _choose(mentions, at, scene, walk, ledger):
+        for mention in _choose(mentions, moment):
             item = scene.owner[mention.requirement]
-            chance = float(walk.chance[at, scene.zone_of[item.id]])
+            chance = moment.chance(item.id)
             ours = item.section in scene.procedures
-            if chance < _LEAST and (ours or not ledger.named.get(item.id)):
+            if chance < _LEAST and (ours or not moment.ledger.named.get(item.id)):
                 continue
             sure = mention.score * (0.95 if chance >= 0.5 else 0.8 if chance >= 0.25 else 0.65)
             evidence = evidence_of(utterance, first, last, sure)
-            ledger.credit(
-                Entry(
-                    requirement=mention.requirement,
-                    evidence=evidence,
-                    reason=f"'{evidence.quote}' is the wording for: {scene.requirement[mention.requirement].says}.",
-                    late=late,
-                ),
-                item.id,
+            wanted = scene.requirement[mention.requirement].says
+            moment.credit(
+                mention.requirement, evidence, f"'{evidence.quote}' is the wording for: {wanted}."
             )
             if item.section in scene.procedures:
-                ledger.name(item.id, evidence)
+                moment.ledger.name(item.id, evidence)
             touched.append(item.id)
     return tuple(dict.fromkeys(touched))
 
 
-def _choose(
-    mentions: list[PatternMention], at: int, scene: Scene, walk: Walk, ledger: Ledger
-) -> list[PatternMention]:
+def _choose(mentions: list[PatternMention], moment: Moment) -> list[PatternMention]:
     """Of wordings that fit the same words: one per section, the first step not yet done."""
+    scene, ledger = moment.scene, moment.ledger
     best: dict[str, PatternMention] = {}
     for mention in mentions:
         item = scene.owner[mention.requirement]
@@ -68,10 +61,7 @@ def _choose(
         best[item.section] = mention
     if len(best) <= 1:
         return list(best.values())
-    chance = {
-        s: float(walk.chance[at, scene.zone_of[scene.owner[m.requirement].id]])
-        for s, m in best.items()
-    }
+    chance = {s: moment.chance(scene.owner[m.requirement].id) for s, m in best.items()}
     top = max(chance.values())
     return [m for s, m in best.items() if chance[s] >= 0.5 * top]
 

@@ -14,12 +14,10 @@ from walkgrade.checklists.records import Requirement
 from walkgrade.language.records import NumberMention, Quantity, Utterance
 from walkgrade.language.words import stem
 from walkgrade.matching.attach import Group
-from walkgrade.matching.credits import Entry, Ledger, evidence_of
-from walkgrade.matching.focus import Focus
+from walkgrade.matching.credits import evidence_of
 from walkgrade.matching.limits import accepted, fits_unit, judge, spoken
+from walkgrade.matching.moment import Moment
 from walkgrade.matching.records import NumberFinding, NumberVerdict
-from walkgrade.matching.scene import Scene
-from walkgrade.matching.zones import Walk
 
 _LEAST = 0.45
 
@@ -31,24 +29,16 @@ class _Reach:
     score: float
 
 
-def credit_numbers(
-    utterance: Utterance,
-    at: int,
-    groups: list[Group],
-    focus: Focus,
-    scene: Scene,
-    walk: Walk,
-    ledger: Ledger,
-    late: bool,
-) -> tuple[str, ...]:
+def credit_numbers(groups: list[Group], moment: Moment) -> tuple[str, ...]:
     """Credit or contradict limits with the numbers of an utterance; returns items touched."""
+    utterance, scene = moment.utterance, moment.scene
     touched = []
     taken: set[str] = set()
     for number in utterance.numbers:
         if number.idle or _pronoun(number, utterance):
             continue
-        for reach in _reached(number, utterance, at, groups, focus, scene, walk, ledger, taken):
-            _settle(number, reach, utterance, scene, ledger, late)
+        for reach in _reached(number, groups, taken, moment):
+            _settle(number, reach, moment)
             taken.add(reach.requirement.id)
             touched.append(scene.owner[reach.requirement.id].id)
             for group in groups:
@@ -64,13 +54,13 @@ def _pronoun(number: NumberMention, utterance: Utterance) -> bool:
 
 
 def _reached(
-    number: NumberMention, utterance: Utterance, at: int, groups: list[Group], focus: Focus,
-    scene: Scene, walk: Walk, ledger: Ledger, taken: set[str],
-) -> list[_Reach]:  # fmt: skip
+    number: NumberMention, groups: list[Group], taken: set[str], moment: Moment
+) -> list[_Reach]:
     """The limits this number speaks to: the best one, and its equals in the same group."""
+    utterance, scene, ledger = moment.utterance, moment.scene, moment.ledger
     options: dict[str, _Reach] = {}
     words = {token.stem for token in utterance.tokens}
-    for item, near in _items(number, at, groups, focus, scene, walk, ledger):
+    for item, near in _items(number, groups, moment):
         for requirement in scene.limits(item):
             limit = requirement.limit
             assert limit is not None  # noqa: S101 - narrowed by Scene.limits
@@ -126,16 +116,9 @@ def _counts(reading: Quantity, unit: str, near: float) -> bool:
     )
 
 
-def _items(
-    number: NumberMention,
-    at: int,
-    groups: list[Group],
-    focus: Focus,
-    scene: Scene,
-    walk: Walk,
-    ledger: Ledger,
-) -> list[tuple[str, float]]:
+def _items(number: NumberMention, groups: list[Group], moment: Moment) -> list[tuple[str, float]]:
     """Items a number may speak to with how near they are, 0..1."""
+    focus, scene = moment.focus, moment.scene
     near: dict[str, float] = {}
     for group in groups:
         gap = number.first - group.last if number.first >= group.last else group.first - number.last
@@ -151,7 +134,7 @@ def _items(
         for item in reversed(focus.history[-4:]):
             near.setdefault(item, 0.62)
     for item in scene.checklist.items:
-        chance = float(walk.chance[at, scene.zone_of[item.id]])
+        chance = moment.chance(item.id)
         if item.section in scene.procedures and chance >= 0.3:
             near.setdefault(item.id, 0.45 + 0.3 * chance)
         elif chance >= 0.4:
@@ -163,14 +146,8 @@ def _stems(text: str) -> frozenset[str]:
     return frozenset(stem(word) for word in text.replace("-", " ").split())
 
 
-def _settle(
-    number: NumberMention,
-    reach: _Reach,
-    utterance: Utterance,
-    scene: Scene,
-    ledger: Ledger,
-    late: bool,
-) -> None:
+def _settle(number: NumberMention, reach: _Reach, moment: Moment) -> None:
+    utterance, scene, ledger = moment.utterance, moment.scene, moment.ledger
     requirement = reach.requirement
     limit = requirement.limit
     assert limit is not None  # noqa: S101
@@ -193,13 +170,4 @@ def _settle(
     )
     right = verdict == NumberVerdict.RIGHT
     reason = f"Said {spoken(reach.quantity)}; accepted: {accepted(limit)}."
-    ledger.credit(
-        Entry(
-            requirement=requirement.id,
-            evidence=evidence,
-            against=not right,
-            reason=reason,
-            late=late,
-        ),
-        owner.id,
-    )
+    moment.credit(requirement.id, evidence, reason, against=not right)
