@@ -58,7 +58,7 @@ class OutputError(WalkgradeError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fault:
-    """One fault in a file: where it stands and what is wrong. `line` counts from 1, 0 if unknown."""
+    """One fault in a file: where and what. `line` counts from 1; 0 if unknown."""
 
     file: str
     line: int
