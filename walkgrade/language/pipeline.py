@@ -70,7 +70,19 @@ _STUFF = {
     "grease",
     "nor",
 }
-_COMPARED = {"as", "like", "matches", "mirrors", "than"}
+_COMPARED = {
+    "as",
+    "like",
+    "matches",
+    "mirrors",
+    "match",
+    "than",
+    "said",
+    "told",
+    "described",
+    "mentioned",
+    "did",
+}
 _IDLE_CUES = ("other-vehicle", "unchecked")
 
 

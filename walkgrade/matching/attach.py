@@ -161,6 +161,8 @@ def link(
         if presented:
             items = tuple(dict.fromkeys(item for g in presented for item in g.items))
             sure = min(g.sure for g in presented) * 0.9
+        if utterance.has("sumup") and focus.age <= 1 and not presented:
+            items = tuple(dict.fromkeys((*items, *(i for g in focus.trail for i in g))))
         about = about or (focus.about if focus.age <= 2 else frozenset())
         if items:
             links.append(

@@ -26,6 +26,7 @@ class Focus:
         default_factory=list
     )  # named one after another, nothing said of them yet
     history: list[str] = field(default_factory=list)
+    trail: list[tuple[str, ...]] = field(default_factory=list)  # groups of late, newest last
     age: int = 0
     about: frozenset[str] = frozenset()  # the sub-part last spoken of
     told: bool = False  # something has been said of `group`
@@ -39,6 +40,7 @@ class Focus:
         self.group = groups[-1]
         self.wide = tuple(dict.fromkeys(fresh))
         self.age, self.told = 0, told
+        self.trail = [*self.trail, self.wide][-5:]
         self.history = [*[h for h in self.history if h not in fresh], *fresh][-10:]
 
     def pass_utterance(self) -> None:
