@@ -140,6 +140,23 @@ _CONSEQUENCE = {
     "falls",
     "doesn't",
 }
+_DOES = {
+    "can",
+    "could",
+    "would",
+    "will",
+    "may",
+    "might",
+    "lets",
+    "means",
+    "makes",
+    "you'd",
+    "it'll",
+    "you'll",
+    "causes",
+    "usually",
+}
+_POSSESSIVE = {"driver's", "passenger's", "let's", "one's", "manufacturer's", "maker's"}
 _RECHECK = {"i", "i'm", "i'd", "i'll", "we", "checking", "check", "make", "making"}
 
 
@@ -203,14 +220,26 @@ def _fault_polarity(norms: Sequence[str], breaks: Sequence[str], first: int) -> 
             if before in ("if", "whether", "that", "sure"):
                 continue
             return Polarity.DEFECT
-        if word in _BE:
+        if word in _BE or (word.endswith("'s") and word not in _POSSESSIVE):
             verbs += 1
             stated = True
             if verbs > 1:
                 break
         if word in ("see", "saw", "notice", "noticed", "found", "find", "feels"):
             stated = True
+    if not stated and _general(norms, breaks, first):
+        return Polarity.IDLE
     return Polarity.DEFECT if stated else Polarity.LISTED
+
+
+def _general(norms: Sequence[str], breaks: Sequence[str], first: int) -> bool:
+    """ "A cracked drum can fly apart": what faults do in general, said after the fault word."""
+    for at in range(first + 1, min(len(norms), first + 7)):
+        if breaks[at] in (",", ";"):
+            return False
+        if norms[at] in _DOES:
+            return True
+    return False
 
 
 def _opens_clause(norms: Sequence[str], at: int) -> bool:
