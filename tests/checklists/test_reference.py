@@ -40,11 +40,12 @@ LIMITS = {
     "rear-axle.slack-adjuster.travel": ("at most", None, "1", "in", ("1", "1"), MANUAL, "11.2.3"),
     "rear-axle.slack-adjuster.hand-travel": ("at most", None, "1", "in", ("1", "1"), MANUAL, "11.2.3"),
     # manual 5.3.3 and 11.1.2, single vehicle: 2 psi static, 3 psi applied, in one minute
-    "air-brake.leak.static": ("at most", None, "2", "psi", ("2", "2"), MANUAL, "5.3.3"),
-    "air-brake.leak.loss": ("at most", None, "3", "psi", ("3", "3"), MANUAL, "11.1.2"),
+    "air-brake.leak.static": ("at most", None, "2", "psi", ("0", "2"), MANUAL, "5.3.3"),
+    "air-brake.leak.loss": ("at most", None, "3", "psi", ("0", "3"), MANUAL, "11.1.2"),
     "air-brake.leak.minute": ("exactly", "1", None, "min", ("1", "1"), MANUAL, "11.1.2"),
-    # manual 11.1.2: before 55 psi; 49 CFR 571.121 S5.1.5: 60 psi
-    "air-brake.warning.pressure": ("at least", "55", None, "psi", ("55", "60"), MANUAL, "11.1.2"),
+    # manual 11.1.2: before 55 psi; 49 CFR 571.121 S5.1.5: 60 psi. "Before it drops below 60", "above
+    # 55" and "by 55" all state the rule, so the direction word is left free
+    "air-brake.warning.pressure": ("about", "55", None, "psi", ("55", "60"), MANUAL, "11.1.2"),
     # manual 5.1.14 and 5.3.3, from memory: 20 to 45 psi
     "air-brake.pop-out.pressure": ("between", "20", "45", "psi", ("20", "45"), MANUAL, "5.1.14"),
     # manual 11.1.2 and 2.1.5: 120 to 140 psi; 49 CFR 571.121 S5.1.1.1: cut-in at least 85 psi for a bus
