@@ -27,7 +27,9 @@ _DENOMINATORS = {
 _UNITS: tuple[tuple[tuple[str, ...], str], ...] = (
     (("pounds", "per", "square", "inch"), "psi"), (("pounds", "of", "air"), "psi"),
     (("pounds", "of", "pressure"), "psi"), (("miles", "per", "hour"), "mph"),
-    (("miles", "an", "hour"), "mph"), (("p", "s", "i"), "psi"), (("degrees", "fahrenheit"), "F"),
+    (("miles", "an", "hour"), "mph"),
+    (("mile", "an", "hour"), "mph"),
+    (("mile", "per", "hour"), "mph"), (("p", "s", "i"), "psi"), (("degrees", "fahrenheit"), "F"),
     (("psi",), "psi"), (("psis",), "psi"), (("psi's",), "psi"), (("mph",), "mph"),
     (("inch",), "in"), (("inches",), "in"), (("in",), "in?"),
     (("seconds",), "s"), (("second",), "s"), (("minute",), "min"), (("minutes",), "min"),

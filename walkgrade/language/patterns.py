@@ -86,7 +86,8 @@ class WordIndex:
 
 def compile_pattern(text: str, label: str) -> Pattern:
     """Compile the written form of a pattern."""
-    slots, forbidden = [], []
+    slots: list[tuple[tuple[str, ...], ...]] = []
+    forbidden: list[tuple[str, ...]] = []
     for slot in text.split():
         options = tuple(_words(option) for option in slot.lstrip("!").split("|") if option)
         if slot.startswith("!"):

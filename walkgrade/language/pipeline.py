@@ -173,7 +173,7 @@ def conditions(doc: Doc) -> Doc:
     found = []
     for book, fault in ((lexicon.sounds, False), (lexicon.faults, True)):
         for match in book.find(data["words"]):
-            if _inside(match.first, match.last, data["parts"]):
+            if match.label != "by_gauge" and _inside(match.first, match.last, data["parts"]):
                 continue
             polarity = _polarity(doc, match.head, fault=fault)
             found.append(

@@ -117,6 +117,7 @@ _REASON_PAIRS = {
     ("in", "case"), ("that", "way"), ("which", "means"), ("that", "means"), ("which", "could"),
     ("which", "would"), ("that", "could"), ("that", "would"), ("don't", "want"), ("can", "cause"), ("could", "cause"), ("will", "cause"), ("would", "cause"),
     ("keeps", "it"), ("leads", "to"), ("lead", "to"), ("result", "in"), ("is", "how"), ("that's", "how"), ("that's", "when"),
+    ("never", "want"), ("wouldn't", "want"), ("don't", "wanna"), ("reason", "being"),
     ("for", "instance"), ("reason", "is"), ("means", "the"), ("means", "you"), ("means", "it's"), ("to", "keep"),
 }  # fmt: skip
 _CONSEQUENCE = {
@@ -266,7 +267,7 @@ def _sound_polarity(norms: Sequence[str], breaks: Sequence[str], first: int) -> 
         if breaks[at + 1] == ";" or word in _BUT:
             break
         if near and first - at <= 3 and _negates(word) and not _only(norms, at):
-            return Polarity.DEFECT
+            return Polarity.IDLE if word in ("can't", "cannot", "couldn't") else Polarity.DEFECT
         if _is_check(norms, at):
             return Polarity.SOUND
         if word in ("if", "whether") and _asks_self(norms, at):

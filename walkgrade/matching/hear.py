@@ -8,7 +8,9 @@ Public: `hear`.
 
 from __future__ import annotations
 
-from walkgrade.language.records import PartMention, Reading, Utterance, Voice
+from dataclasses import replace
+
+from walkgrade.language.records import ConditionMention, PartMention, Reading, Utterance, Voice
 from walkgrade.language.words import stem
 from walkgrade.matching.announce import announced
 from walkgrade.matching.attach import Group, Link, link
@@ -25,13 +27,16 @@ from walkgrade.matching.values import credit_numbers
 from walkgrade.matching.zones import Walk
 
 
+_SHORTEST = 4  # tokens before the turn that can say something of this vehicle
+
+
 def hear(reading: Reading, scene: Scene, walk: Walk) -> Ledger:
     """Fill a ledger from the whole reading."""
     ledger, focus = Ledger(), Focus()
     spoken = [
-        (at, utterance)
+        (at, ours)
         for at, utterance in enumerate(reading.utterances)
-        if utterance.voice == Voice.TRAINEE and not utterance.has("other-vehicle")
+        if utterance.voice == Voice.TRAINEE and (ours := _of_this_vehicle(utterance)) is not None
     ]
     last_parts = announced([utterance for _, utterance in spoken])
     late = False
@@ -50,6 +55,23 @@ def hear(reading: Reading, scene: Scene, walk: Walk) -> Ledger:
     return ledger
 
 
+def _of_this_vehicle(utterance: Utterance) -> Utterance | None:
+    """The utterance up to where it turns to another vehicle; None when nothing is left."""
+    turns = [first for name, first, _ in utterance.cues if name == "other-vehicle"]
+    if not turns:
+        return utterance
+    end = min(turns)
+    if end < _SHORTEST:
+        return None
+    return replace(
+        utterance,
+        parts=tuple(m for m in utterance.parts if m.last <= end),
+        conditions=tuple(m for m in utterance.conditions if m.last <= end),
+        patterns=tuple(m for m in utterance.patterns if m.last <= end),
+        numbers=tuple(m for m in utterance.numbers if m.last <= end),
+    )
+
+
 def _groups_of(later: Utterance, moment: Moment) -> list[Group]:
     """The parts that a following utterance presents ("That's the steering box.")."""
     ahead = Moment(
@@ -64,7 +86,7 @@ def _hear_one(moment: Moment, presented: list[Group]) -> None:
     carried = carry_over(groups, moment)
     blanket = is_blanket(groups, moment)
     links: list[Link] = []
-    orphans = []
+    orphans: list[ConditionMention] = []
     if not blanket:
         links, orphans = link(moment.utterance, groups, subs, moment.focus, presented)
     links += echoes(links, groups, moment)

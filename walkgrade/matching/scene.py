@@ -16,6 +16,12 @@ from walkgrade.checklists.records import Checklist, Item, Requirement
 from walkgrade.language.words import stem
 
 
+_TELLING = frozenset(
+    (
+        "stands_level", "warns", "lamp_out", "alternates", "breakers", "extends", "holds", "inflated",
+        "no_retread", "by_gauge", "centred", "thick", "not_belt", "even_wear", "straight", "no_weld",
+    )
+)  # fmt: skip
 _RARE = 2  # items that may ask for a condition for it to tell the part by itself
 
 
@@ -62,7 +68,7 @@ class Scene:
         Only conditions that hardly any item asks for ("stands level", "buzzer sounds") tell; of
         those items the one whose zone is likeliest, and how surely (0..1).
         """
-        items = self._askers.get(concept, ())
+        items = self._askers.get(concept, ()) if concept in _TELLING else ()
         if not 0 < len(items) <= _RARE:
             return [], 0.0
         likely = {item: float(chance[self.zone_of[item]]) for item in items}

@@ -133,12 +133,12 @@ def _items(number: NumberMention, groups: list[Group], moment: Moment) -> list[t
             near.setdefault(item, 0.75 - 0.08 * focus.age - (0.12 if groups else 0.0))
         for item in reversed(focus.history[-4:]):
             near.setdefault(item, 0.62)
-    for item in scene.checklist.items:
-        chance = moment.chance(item.id)
-        if item.section in scene.procedures and chance >= 0.3:
-            near.setdefault(item.id, 0.45 + 0.3 * chance)
+    for step in scene.checklist.items:
+        chance = moment.chance(step.id)
+        if step.section in scene.procedures and chance >= 0.3:
+            near.setdefault(step.id, 0.45 + 0.3 * chance)
         elif chance >= 0.4:
-            near.setdefault(item.id, 0.4 * chance)
+            near.setdefault(step.id, 0.4 * chance)
     return list(near.items())
 
 
