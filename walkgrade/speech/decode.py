@@ -11,7 +11,7 @@ Public: `RATE`, `Sound`, `check_file`, `check_sound`, `blocks`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -25,10 +25,17 @@ from walkgrade.speech.records import SoundNotice
 from walkgrade.speech.wav_header import announced_ms
 
 RATE = 16_000
+FULL_SCALE = np.float32(32768)
 BLOCK = 30 * RATE
+KEPT_MS = 60 * 60 * 1000
+"""Up to this length the decoded sound is kept (115 MB an hour), so it is decoded only once."""
+
 LONGEST_MS = 3 * 60 * 60 * 1000
 SHORTEST_MS = 500
 SHORT_MS = 10_000
+GATHERED = 1 << 17
+"""Samples of the file gathered before they are resampled; frame by frame would be twice as slow."""
+
 NARROW_RATE = 8_000
 CONTAINERS = (
     "wav,w64,aiff,au,caf,flac,mp3,aac,ogg,mov,matroska,avi,asf,flv,mpeg,mpegts,amr,ape,wv,tta"
@@ -53,6 +60,14 @@ class Sound:
     codec: str
     loudest_db: float
     notices: tuple[SoundNotice, ...] = ()
+    kept: tuple[NDArray[np.int16], ...] | None = field(default=None, repr=False, compare=False)
+
+    def blocks(self, *, start: int = 0) -> Iterator[Samples]:
+        """Samples from sample `start` on, in blocks of at most 30 s."""
+        if self.kept is None:
+            yield from blocks(self.path, start=start)
+        else:
+            yield from _from(start, (_as_float(block) for block in self.kept))
 
 
 @dataclass(slots=True)
@@ -77,8 +92,13 @@ def check_sound(path: str | Path, *, longest_ms: int = LONGEST_MS) -> Sound:
     """
     place = check_file(path)
     source, meter = _Source(), LevelMeter()
+    kept: list[NDArray[np.int16]] | None = []
     for block in _decode(place, source):
         meter.add(block)
+        if kept is not None:
+            kept.append(np.round(block * FULL_SCALE).astype(np.int16))
+        if meter.samples > KEPT_MS * RATE // 1000:
+            kept = None
         if meter.samples > longest_ms * RATE // 1000:
             raise AudioError(
                 "A07",
@@ -97,6 +117,7 @@ def check_sound(path: str | Path, *, longest_ms: int = LONGEST_MS) -> Sound:
         codec=source.codec,
         loudest_db=round(meter.loudest_db, 1),
         notices=tuple(_notices(source, meter, duration)),
+        kept=tuple(kept) if kept is not None else None,
     )
 
 
@@ -106,8 +127,12 @@ def blocks(path: str | Path, *, start: int = 0) -> Iterator[Samples]:
     The file is decoded from its beginning whatever `start` is, because seeking in compressed
     sound is not exact to the sample.
     """
+    yield from _from(start, _decode(Path(path), _Source()))
+
+
+def _from(start: int, pieces: Iterable[Samples]) -> Iterator[Samples]:
     skip = start
-    for block in _decode(Path(path), _Source()):
+    for block in pieces:
         if skip >= block.size:
             skip -= block.size
             continue
@@ -261,27 +286,41 @@ def _frames(container: Any, stream: Any, source: _Source) -> Iterator[Any]:
 
 def _resample(frames: Iterable[Any]) -> Iterator[Samples]:
     """16 kHz mono; a change of rate or channels in mid-file starts a fresh resampler."""
+    from av.audio.fifo import AudioFifo
     from av.audio.resampler import AudioResampler
 
     kind: tuple[str, str, int] | None = None
-    resampler: AudioResampler | None = None
+    fifo, resampler = AudioFifo(), AudioResampler()
     for frame in frames:
         frame.pts = None
         here = (frame.format.name, frame.layout.name, frame.sample_rate)
-        if resampler is None or here != kind:
-            if resampler is not None:
-                yield from _arrays(resampler.resample(None))
+        if here != kind:
+            if kind is not None:
+                yield from _drain(fifo, resampler)
             # Whole-number output makes the mixer average the channels; with floating point it
             # would add 3 dB to what both channels share, and loud stereo would seem clipped.
-            resampler, kind = AudioResampler(format="s16", layout="mono", rate=RATE), here
-        yield from _arrays(resampler.resample(frame))
-    if resampler is not None:
-        yield from _arrays(resampler.resample(None))
+            resampler = AudioResampler(format="s16", layout="mono", rate=RATE)
+            fifo, kind = AudioFifo(), here
+        fifo.write(frame)
+        if fifo.samples >= GATHERED:
+            yield from _arrays(resampler.resample(fifo.read()))
+    if kind is not None:
+        yield from _drain(fifo, resampler)
+
+
+def _drain(fifo: Any, resampler: Any) -> Iterator[Samples]:
+    if fifo.samples:
+        yield from _arrays(resampler.resample(fifo.read()))
+    yield from _arrays(resampler.resample(None))
 
 
 def _arrays(frames: Iterable[Any]) -> Iterator[Samples]:
     for frame in frames:
-        yield np.asarray(frame.to_ndarray(), dtype=np.float32).reshape(-1) / np.float32(32768)
+        yield _as_float(frame.to_ndarray().reshape(-1))
+
+
+def _as_float(block: NDArray[np.int16]) -> Samples:
+    return block.astype(np.float32) / FULL_SCALE
 
 
 def _no_sound_format(place: Path, why: str) -> AudioError:

@@ -60,7 +60,6 @@ class EngineOptions:
     """Decoding settings; `label` of the engine spells them out for the cache."""
 
     beam: int = 5
-    batch: int = 8
     voice_threshold: float = 0.5
     pause_ms: int = 160
     pad_ms: int = 400
@@ -150,7 +149,7 @@ class WhisperEngine:
             language="en",
             clip_timestamps=clips,
             beam_size=self.options.beam,
-            batch_size=self.options.batch,
+            batch_size=len(chunks),
             temperature=0.0,
             word_timestamps=True,
             condition_on_previous_text=False,

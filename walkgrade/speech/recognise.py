@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from walkgrade.errors import AudioError
 from walkgrade.speech.cache import RecognitionCache, recognition_key
-from walkgrade.speech.decode import RATE, Sound, blocks
+from walkgrade.speech.decode import RATE, Sound
 from walkgrade.speech.engine import Engine, Piece
 from walkgrade.speech.guards import better, cut_loops, join_pieces, nothing_heard, suspicious
 from walkgrade.speech.models import ModelFolder
@@ -86,6 +86,7 @@ class WindowedRecogniser:
     witness : also hear everything a second time with `terms` as a prompt; what that pass heard
         goes to `Transcript.witnesses` and is never credited alone.
     window : samples heard at a time.
+    batch : chunks decoded at a time; more need more memory.
     """
 
     engine: Engine
@@ -93,6 +94,7 @@ class WindowedRecogniser:
     cache: RecognitionCache | None = None
     witness: bool = False
     window: int = WINDOW
+    batch: int = BATCH
 
     def settings(self, terms: Sequence[str] = ()) -> str:
         """Everything besides sound and weights that can change the result, as one line."""
@@ -145,7 +147,7 @@ class WindowedRecogniser:
         Every window but the last looks at exactly `self.window` samples from its start, so a run
         that goes on after an interruption cuts where the uninterrupted run would have cut.
         """
-        source = blocks(sound.path, start=start)
+        source = sound.blocks(start=start)
         waiting = np.zeros(0, dtype=np.float32)
         while True:
             while waiting.size <= self.window and (block := next(source, None)) is not None:
@@ -165,8 +167,8 @@ class WindowedRecogniser:
         self, window: Samples, regions: tuple[Region, ...], heard: _Heard, prompt: tuple[str, ...]
     ) -> None:
         groups = pack(regions, CHUNK)
-        for at in range(0, len(groups), BATCH):
-            batch = groups[at : at + BATCH]
+        for at in range(0, len(groups), self.batch):
+            batch = groups[at : at + self.batch]
             chunks = [np.concatenate([window[r.start : r.end] for r in group]) for group in batch]
             if not heard.spoken:
                 self._check_language(chunks)
