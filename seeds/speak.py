@@ -7,7 +7,7 @@ Conventions: 16 kHz mono; times in whole milliseconds ``[start, end)``; every li
 the same active level, so the noise condition is that of the whole run. Spoken lines are kept in a
 cache by content (voice settings and words) under the folder named by WALKGRADE_SEEDS_CACHE,
 default ``~/.cache/walkgrade-seeds``.
-Public: `CONDITIONS`, `speak_script`, `write_recording`, `Recording`.
+Public: `CONDITIONS`, `in_condition`, `speak_script`, `write_recording`, `Recording`.
 """
 
 from __future__ import annotations
@@ -105,7 +105,7 @@ def speak_script(
         pieces.append(sound)
         times.append((start * 1000 // RATE, now * 1000 // RATE))
     pieces.append(np.zeros(int(TAIL_S * RATE), dtype=np.float32))
-    samples, snr = _in_condition(np.concatenate(pieces), script.id, condition)
+    samples, snr = in_condition(np.concatenate(pieces), script.id, condition)
     return Recording(
         script=script.id, voice=name, condition=condition, samples=samples, times=tuple(times),
         texts=tuple(line.text for line in script.lines),
@@ -113,7 +113,7 @@ def speak_script(
     )  # fmt: skip
 
 
-def _in_condition(speech: Sound, seed_word: str, condition: str) -> tuple[Sound, float]:
+def in_condition(speech: Sound, seed_word: str, condition: str) -> tuple[Sound, float]:
     """Mix and band-limit; gives the samples and the ratio as measured on what was mixed."""
     snr_db, phone = CONDITIONS[condition]
     snr, mix = math.inf, speech
