@@ -22,7 +22,7 @@ FOLDER = HERE / "recordings"
 
 RECORDINGS: dict[str, tuple[str, str]] = {
     "demo-full": ("piper-joe", "snr20"),
-    "demo-poor": ("flite-kal", "snr10"),
+    "demo-poor": ("kokoro-michael", "snr10"),
     "demo-short": ("flite-slt", "clean"),
 }
 """Script id -> voice of the trainee and condition; the examiner is seeds.split's choice."""

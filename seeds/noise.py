@@ -43,9 +43,16 @@ def _idle(random: np.random.Generator, length: int, rate: int) -> NDArray[np.flo
     for number in range(1, 13):
         hum += np.sin(number * phase + random.uniform(0, 2 * np.pi)) / number**0.7
     bursts = np.clip(np.cos(phase), 0, None) ** 6 + 0.25
-    band = signal.butter(2, (250, 3200), "bandpass", fs=rate, output="sos")
-    clatter = signal.sosfilt(band, random.standard_normal(length)) * bursts
-    return 0.5 * hum / (_rms(hum) or 1.0) + 0.8 * clatter / (_rms(clatter) or 1.0)
+    clatter = _pink(random, length) * bursts
+    return 0.7 * hum / (_rms(hum) or 1.0) + 0.7 * clatter / (_rms(clatter) or 1.0)
+
+
+def _pink(random: np.random.Generator, length: int) -> NDArray[np.float64]:
+    """Noise that falls by 3 dB an octave, the usual stand-in for engines and traffic."""
+    top = (0.049922035, -0.095993537, 0.050612699, -0.004408786)
+    bottom = (1.0, -2.494956002, 2.017265875, -0.522189400)
+    pink: NDArray[np.float64] = signal.lfilter(top, bottom, random.standard_normal(length))
+    return pink
 
 
 def _wind(random: np.random.Generator, length: int, rate: int) -> NDArray[np.float64]:
