@@ -86,14 +86,14 @@ def speak_part(part: str, voices: Sequence[str], folder: Path) -> Iterator[tuple
     Raises
     ------
     InputError
-        ``I73`` when a voice stands on another side of the split.
+        ``I93`` when a voice stands on another side of the split.
     ModelError
-        ``M72`` when an engine is missing here.
+        ``M92`` when an engine is missing here.
     """
     split = load_split()
     strangers = [name for name in voices if split.part_of_voice(name) != part]
     if strangers:
-        raise InputError("I73", f"Not voices of the part {part}: {', '.join(strangers)}.")
+        raise InputError("I93", f"Not voices of the part {part}: {', '.join(strangers)}.")
     for voice in voices:
         for script in scripts(part):
             yield _speak(script, voice, folder / part)

@@ -172,13 +172,13 @@ def check_file(path: Path) -> tuple[Script, Counter[str]]:
     Raises
     ------
     InputError
-        ``I71`` for the format, ``I74`` listing every illegal label.
+        ``I91`` for the format, ``I94`` listing every illegal label.
     """
     script = load_script(path)
     checklist, profile = find_checklist(script.checklist), find_profile(script.profile)
     if faults := faults_in(script, checklist, profile):
         listing = "\n".join(f"  {fault}" for fault in faults)
-        raise InputError("I74", f"{path}: {len(faults)} illegal label(s):\n{listing}")
+        raise InputError("I94", f"{path}: {len(faults)} illegal label(s):\n{listing}")
     return script, Counter(one.value for one in truth_of(script, checklist, profile).values())
 
 

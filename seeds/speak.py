@@ -86,12 +86,12 @@ def speak_script(
     Raises
     ------
     InputError
-        ``I72`` for an unknown condition.
+        ``I92`` for an unknown condition.
     ModelError
-        ``M71`` unknown voice, ``M72`` engine missing, ``M73`` damaged voice files.
+        ``M91`` unknown voice, ``M92`` engine missing, ``M93`` damaged voice files.
     """
     if condition not in CONDITIONS:
-        raise InputError("I72", f"No condition {condition!r}; known: {', '.join(CONDITIONS)}.")
+        raise InputError("I92", f"No condition {condition!r}; known: {', '.join(CONDITIONS)}.")
     speak_one = say_line or cached_line
     examiner, other = voices_beside(name)
     cast = {"trainee": voice(name), "examiner": voice(examiner), "other": voice(other)}
@@ -170,7 +170,7 @@ def write_recording(recording: Recording, path: Path) -> None:
     try:
         soundfile.write(path, recording.samples, RATE, format="OGG", subtype="OPUS")
     except (OSError, soundfile.LibsndfileError) as error:
-        raise AudioError("A71", f"Cannot write {path}: {error}", "Choose another --out.") from error
+        raise AudioError("A91", f"Cannot write {path}: {error}", "Choose another --out.") from error
     side = {
         "script": recording.script,
         "voice": recording.voice,

@@ -27,18 +27,18 @@ class Split:
     prefixes: tuple[tuple[str, tuple[str, ...]], ...]
 
     def part_of_voice(self, name: str) -> str:
-        """The part a voice stands in; ``I73`` for one that stands nowhere."""
+        """The part a voice stands in; ``I93`` for one that stands nowhere."""
         for part, names in self.voices:
             if name in names:
                 return part
-        raise InputError("I73", f"Voice {name!r} stands in no part of the split.")
+        raise InputError("I93", f"Voice {name!r} stands in no part of the split.")
 
     def part_of_script(self, script_id: str) -> str:
-        """The part that a script's name asks for; ``I73`` for a name of no part."""
+        """The part that a script's name asks for; ``I93`` for a name of no part."""
         for part, prefixes in self.prefixes:
             if script_id.startswith(prefixes):
                 return part
-        raise InputError("I73", f"Script {script_id!r} has the name of no part of the split.")
+        raise InputError("I93", f"Script {script_id!r} has the name of no part of the split.")
 
 
 @functools.lru_cache(maxsize=4)
@@ -48,7 +48,7 @@ def load_split(path: Path = SPLIT_FILE) -> Split:
     Raises
     ------
     InputError
-        ``I73`` naming every unknown, doubled or missing voice and every speaker on two sides.
+        ``I93`` naming every unknown, doubled or missing voice and every speaker on two sides.
     """
     parts = yaml.safe_load(path.read_text(encoding="utf-8"))["parts"]
     split = Split(
@@ -56,7 +56,7 @@ def load_split(path: Path = SPLIT_FILE) -> Split:
         prefixes=tuple((part, tuple(rows["scripts"])) for part, rows in parts.items()),
     )
     if faults := _faults(split):
-        raise InputError("I73", f"{path}: " + "; ".join(faults))
+        raise InputError("I93", f"{path}: " + "; ".join(faults))
     return split
 
 

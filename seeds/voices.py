@@ -87,9 +87,9 @@ _PACKAGE = {
 
 
 def voice(name: str) -> Voice:
-    """The voice called `name`; raises ``M71`` with the known names."""
+    """The voice called `name`; raises ``M91`` with the known names."""
     if name not in VOICES:
-        raise ModelError("M71", f"No voice {name!r}; known: {', '.join(VOICES)}.")
+        raise ModelError("M91", f"No voice {name!r}; known: {', '.join(VOICES)}.")
     return VOICES[name]
 
 
@@ -108,10 +108,10 @@ def say(text: str, who: Voice) -> tuple[Sound, int]:
     Raises
     ------
     ModelError
-        ``M72`` when the engine or its voice is missing or says nothing.
+        ``M92`` when the engine or its voice is missing or says nothing.
     """
     if lacking := missing_tool(who.engine):
-        raise ModelError("M72", f"Voice {who.name} cannot speak here.", f"Install {lacking}.")
+        raise ModelError("M92", f"Voice {who.name} cannot speak here.", f"Install {lacking}.")
     if who.engine in _PROGRAM:
         sound, rate = _say_by_program(text, who)
     else:
@@ -119,7 +119,7 @@ def say(text: str, who: Voice) -> tuple[Sound, int]:
 
         sound, rate = neural.say(text, who.engine, who.model, who.rate)
     if sound.size < rate // 20 or not np.any(sound):
-        raise ModelError("M72", f"Voice {who.name} gave no sound for {text!r}.")
+        raise ModelError("M92", f"Voice {who.name} gave no sound for {text!r}.")
     return sound, rate
 
 
@@ -131,7 +131,7 @@ def _say_by_program(text: str, who: Voice) -> tuple[Sound, int]:
             _command(who, source, target), capture_output=True, text=True, timeout=120, check=False
         )
         if done.returncode != 0 or not target.exists():
-            raise ModelError("M72", f"Voice {who.name} failed: {done.stderr.strip()[:200]}")
+            raise ModelError("M92", f"Voice {who.name} failed: {done.stderr.strip()[:200]}")
         sound, rate = soundfile.read(target, dtype="float32", always_2d=True)
     return sound.mean(axis=1), int(rate)
 

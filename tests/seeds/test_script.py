@@ -83,7 +83,7 @@ def test_refuses_with_place(tmp_path: Path, lines: str, line: int, where: str) -
     path = write(tmp_path, lines)
     with pytest.raises(InputError) as caught:
         load_script(path)
-    assert caught.value.code == "I71"
+    assert caught.value.code == "I91"
     assert f"{path}:{line}: {where}: " in str(caught.value)
 
 
@@ -97,7 +97,7 @@ def test_lists_all_faults_at_once(tmp_path: Path) -> None:
 def test_refuses_what_is_no_script(tmp_path: Path, text: str) -> None:
     with pytest.raises(InputError) as caught:
         load_script(write(tmp_path, "", head=text))
-    assert caught.value.code == "I71"
+    assert caught.value.code == "I91"
 
 
 def test_refuses_id_that_is_not_the_file_name(tmp_path: Path) -> None:

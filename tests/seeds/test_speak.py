@@ -100,17 +100,17 @@ def test_cache_speaks_once_per_content(tmp_path: Path, monkeypatch: pytest.Monke
 def test_refusals() -> None:
     with pytest.raises(InputError) as condition:
         speak.speak_script(SCRIPT, "piper-joe", "loud", say_line=Tones())
-    assert condition.value.code == "I72"
+    assert condition.value.code == "I92"
     with pytest.raises(ModelError) as name:
         speak.speak_script(SCRIPT, "joey", "clean", say_line=Tones())
-    assert name.value.code == "M71"
+    assert name.value.code == "M91"
 
 
 def test_missing_engine_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(voices.shutil, "which", lambda _: None)
     with pytest.raises(ModelError, match="festvox") as caught:
         voices.say("rims", voices.voice("festival-ked"))
-    assert caught.value.code == "M72"
+    assert caught.value.code == "M92"
 
 
 @pytest.mark.parametrize("name", [name for name in voices.VOICES if not name.startswith("kokoro")])

@@ -45,7 +45,7 @@ def test_faults_are_named(tmp_path: Path, old: str, new: str, said: str) -> None
     path.write_text(text.replace(old, new), encoding="utf-8")
     with pytest.raises(InputError, match=said) as caught:
         load_split(path)
-    assert caught.value.code == "I73"
+    assert caught.value.code == "I93"
 
 
 def test_speaker_on_two_sides_is_named(tmp_path: Path) -> None:
@@ -62,4 +62,4 @@ def test_unknown_names() -> None:
     for ask in (lambda: split.part_of_voice("nobody"), lambda: split.part_of_script("run-1")):
         with pytest.raises(InputError) as caught:
             ask()
-        assert caught.value.code == "I73"
+        assert caught.value.code == "I93"
