@@ -95,6 +95,7 @@ class _Value:
     value: Fraction
     fraction: bool
     slip: Fraction | None = None
+    inches: bool = False
 
 
 def find_numbers(norms: Sequence[str]) -> tuple[NumberMention, ...]:
@@ -132,7 +133,7 @@ def _mention(norms: Sequence[str], value: _Value) -> NumberMention:
     if second is not None and comparator in ("", Comparator.ABOUT):
         comparator = Comparator.BETWEEN
     low, high = min(low, high), max(low, high)
-    if fraction and unit == "" and low.denominator * high.denominator >= 16:
+    if unit == "" and (value.inches or (second is not None and second.inches)):
         unit = "in"  # thirty-seconds and sixteenths are only ever inches here
     readings = [Quantity(low=low, high=high, unit=unit, comparator=str(comparator))]
     if slip is not None:
@@ -240,7 +241,7 @@ def _value_at(norms: Sequence[str], at: int) -> _Value | None:
     if slip is not None:
         value, last, literal = slip
         if literal is None:
-            return _Value(at, last, value, True)
+            return _Value(at, last, value, True, inches=True)
         if best is None or best.last <= last:
             unit_at = last - 1 if last - at > 1 else last
             return _Value(at, unit_at, literal, False, slip=value)
@@ -267,7 +268,7 @@ def _fraction_at(norms: Sequence[str], at: int) -> _Value | None:
     word = norms[at]
     digits = digit_value(word)
     if digits is not None and "/" in word:
-        return _Value(at, at + 1, digits, True)
+        return _Value(at, at + 1, digits, True, inches="/32" in word or "/16" in word)
     if word in ("half", "quarter"):
         return _Value(at, at + 1, Fraction(1, _DENOMINATORS[word]), True)
     if word in ("a", "an", "one") and at + 1 < len(norms) and norms[at + 1] in _DENOMINATORS:
@@ -277,17 +278,20 @@ def _fraction_at(norms: Sequence[str], at: int) -> _Value | None:
         return None
     rest = norms[at + 1 :]
     if rest[0] in _DENOMINATORS and rest[0] not in ("half",):
-        return _Value(at, at + 2, Fraction(top) / _DENOMINATORS[rest[0]], True)
+        bottom = _DENOMINATORS[rest[0]]
+        return _Value(at, at + 2, Fraction(top) / bottom, True, inches=bottom >= 16)
     if (
         len(rest) > 1
         and rest[0] == "thirty"
         and rest[1] in ("second", "seconds", "two", "twos", "second's")
     ):
-        return _Value(at, at + 3, Fraction(top) / 32, True)
+        return _Value(at, at + 3, Fraction(top) / 32, True, inches=True)
     if len(rest) > 1 and rest[0] == "over":
         bottom = _whole_at(norms, at + 2)
         if bottom is not None and bottom.value in (2, 4, 8, 16, 32):
-            return _Value(at, bottom.last, Fraction(top) / bottom.value, True)
+            return _Value(
+                at, bottom.last, Fraction(top) / bottom.value, True, inches=bottom.value >= 16
+            )
     return None
 
 

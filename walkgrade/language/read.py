@@ -13,9 +13,11 @@ from spacy.language import Language
 from spacy.tokens import Doc
 
 from walkgrade.checklists.records import Checklist
+from walkgrade.language.clauses import ClauseReader
 from walkgrade.language.lexicon import load_lexicon
 from walkgrade.language.pipeline import Vocabulary, build_pipeline
 from walkgrade.language.records import Reading, Utterance, Voice
+from walkgrade.language.second import consult
 from walkgrade.language.tokens import Cut, cut, segment_speakers
 from walkgrade.language.voices import sounds_like_examiner, trainee_labels
 from walkgrade.speech.records import Transcript
@@ -31,13 +33,16 @@ def _vocabulary(checklist: Checklist) -> Vocabulary:
     return Vocabulary(checklist, load_lexicon())
 
 
-def read(transcript: Transcript, checklist: Checklist) -> Reading:
+def read(
+    transcript: Transcript, checklist: Checklist, reader: ClauseReader | None = None
+) -> Reading:
     """Read a transcript against the vocabulary of a checklist (already fitted to the vehicle).
 
     Parameters
     ----------
     transcript : words with times; speakers may be labelled.
     checklist : gives the part names, wordings and places to look for.
+    reader : the second opinion on clauses; None leaves the lexicon alone.
     """
     vocabulary = _vocabulary(checklist)
     trainee = trainee_labels(segment_speakers(transcript.segments))
@@ -48,6 +53,8 @@ def read(transcript: Transcript, checklist: Checklist) -> Reading:
         utterance = _read_one(vocabulary, piece, f"u{number}", trainee, labelled, last_end)
         last_end = utterance.end
         utterances.append(utterance)
+    if reader is not None:
+        utterances = list(consult(utterances, reader))
     return Reading(
         checklist=checklist.id,
         utterances=tuple(utterances),

@@ -2,7 +2,7 @@
 
 Decides: right, out of range, wrong direction or wrong unit.
 Conventions: values are exact fractions; a limit's accepted range is closed.
-Public: `judge`, `fits_unit`, `spoken`, `accepted`.
+Public: `judge`, `fits_unit`, `plausible`, `spoken`, `accepted`.
 """
 
 from __future__ import annotations
@@ -48,6 +48,11 @@ def judge(quantity: Quantity, limit: Limit) -> NumberVerdict:
         return NumberVerdict.WRONG_DIRECTION
     inside = limit.accept_low <= low and high <= limit.accept_high
     return NumberVerdict.RIGHT if inside else NumberVerdict.OUT_OF_RANGE
+
+
+def plausible(quantity: Quantity, limit: Limit) -> bool:
+    """True when the number is of the limit's order of magnitude: even a wrong answer mostly is."""
+    return limit.accept_low / 4 <= quantity.high and quantity.low <= limit.accept_high * 3
 
 
 def _text(value: Fraction, unit: str) -> str:

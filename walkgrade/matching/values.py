@@ -15,7 +15,7 @@ from walkgrade.language.records import NumberMention, Quantity, Utterance
 from walkgrade.language.words import stem
 from walkgrade.matching.attach import Group
 from walkgrade.matching.credits import evidence_of
-from walkgrade.matching.limits import accepted, fits_unit, judge, spoken
+from walkgrade.matching.limits import accepted, fits_unit, judge, plausible, spoken
 from walkgrade.matching.moment import Moment
 from walkgrade.matching.records import NumberFinding, NumberVerdict
 
@@ -66,11 +66,7 @@ def _reached(
             assert limit is not None  # noqa: S101 - narrowed by Scene.limits
             if requirement.id in taken:
                 continue
-            if (
-                requirement.about
-                and not requirement.concepts
-                and not words & _stems(" ".join(requirement.about))
-            ):
+            if requirement.about and not requirement.concepts and not _sub_said(item, utterance):
                 continue
             for index, reading in enumerate(number.readings):
                 fit = fits_unit(reading, limit)
@@ -86,6 +82,7 @@ def _reached(
                 score += 0.15 if words & _stems(limit.quantity) else 0.0
                 score += 0.12 if judge(reading, limit) == NumberVerdict.RIGHT else 0.0
                 score -= 0.2 if ledger.earned(requirement.id) else 0.0
+                score -= 0.0 if plausible(reading, limit) else 0.3
                 old = options.get(requirement.id)
                 if score >= _LEAST and (old is None or score > old.score):
                     options[requirement.id] = _Reach(requirement, reading, score)
@@ -107,10 +104,16 @@ def _reached(
     return [best, *equals]
 
 
+def _sub_said(item: str, utterance: Utterance) -> bool:
+    """True when a sub-part word of the item stands in the utterance ("cut in")."""
+    return any(m.sub and item in m.items for m in utterance.parts)
+
+
 def _counts(reading: Quantity, unit: str, near: float) -> bool:
     """A number without unit counts things only right beside the part's own name."""
     return (
         reading.unit == ""
+        and unit in ("count", "in")
         and near >= 0.9
         and (unit != "in" or reading.high < 1 or reading.low != reading.high)
     )
