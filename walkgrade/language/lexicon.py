@@ -46,7 +46,7 @@ def _data(name: str) -> dict[str, Any]:
 def _common_words() -> frozenset[str]:
     text = resources.files("walkgrade.language").joinpath("data", "common.txt").read_text("utf-8")
     lines = [line for line in text.splitlines() if not line.startswith("#")]
-    return frozenset(lines) | frozenset(stem(line) for line in lines)
+    return frozenset(lines)
 
 
 def _compile(entries: dict[str, list[str]]) -> list[Pattern]:

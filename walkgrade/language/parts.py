@@ -210,6 +210,7 @@ class PartIndex:
     def _odd(self, token: Token) -> bool:
         return (
             len(token.norm) >= 4
+            and token.norm not in self._common
             and token.stem not in self._common
             and token.stem not in self.words
             and not token.norm[0].isdigit()
@@ -334,6 +335,7 @@ def heard_forms(
                 made.setdefault(meant, weight)
             if (
                 token.stem not in known
+                and token.norm not in common
                 and token.stem not in common
                 and len(token.norm) >= 5
                 and token.norm.isalpha()

@@ -6,7 +6,6 @@ Public: `norm`, `stem`, `sound`, `likeness`.
 
 from __future__ import annotations
 
-import re
 from functools import lru_cache
 
 import jellyfish
@@ -14,7 +13,7 @@ import snowballstemmer
 from rapidfuzz.distance import JaroWinkler, Levenshtein
 
 _STEMMER = snowballstemmer.stemmer("english")
-_EDGES = re.compile(r"^[^\w./%'-]+|[^\w%']+$")
+_MARKS = ",;:!?\"()[]{}\u2026\u201c\u201d\u2018\u00ab\u00bb*_~`<>|\\"
 # Spellings of the same word that no stemmer joins.
 _SPELLINGS = {
     "tyre": "tire", "tyres": "tire", "gauges": "gauge", "gage": "gauge", "gages": "gauge",
@@ -31,9 +30,16 @@ _SPELLINGS = {
 }  # fmt: skip
 
 
+@lru_cache(maxsize=50000)
 def norm(text: str) -> str:
-    """Lower case without surrounding punctuation; typographic apostrophes made plain."""
-    return _EDGES.sub("", text.lower().replace("\u2019", "'"))
+    """Lower case without surrounding punctuation; typographic apostrophes made plain.
+
+    A leading point stays before a digit (".5"), as do a leading dash, slash or apostrophe.
+    """
+    word = text.lower().replace("\u2019", "'").lstrip(_MARKS).rstrip(_MARKS + ".-/$")
+    if word.startswith(".") and not word[1:2].isdigit():
+        word = word.lstrip("." + _MARKS)
+    return word
 
 
 @lru_cache(maxsize=20000)
