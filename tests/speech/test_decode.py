@@ -13,6 +13,7 @@ import pytest
 import soundfile
 
 from walkgrade.errors import AudioError
+from walkgrade.speech import decode
 from walkgrade.speech.decode import BLOCK, RATE, blocks, check_sound
 
 SECONDS = 12
@@ -331,3 +332,17 @@ def test_blocks_are_bounded_and_start_where_asked(tmp_path: Path) -> None:
             np.concatenate(list(blocks(path, start=start))), noise[start:], atol=1e-4
         )
     assert list(blocks(path, start=noise.size)) == []
+
+
+@pytest.mark.parametrize("kept_ms", [0, 3_600_000])
+def test_a_long_sound_is_decoded_again_and_a_short_one_is_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kept_ms: int
+) -> None:
+    monkeypatch.setattr(decode, "KEPT_MS", kept_ms)
+    noise = np.random.default_rng(0).uniform(-0.5, 0.5, 40 * 44_100).astype(np.float32)
+    path = wav(tmp_path / "run.wav", noise, 44_100)
+    sound = check_sound(path)
+    assert (sound.kept is not None) is bool(kept_ms)
+    for start in (0, 777, BLOCK + 5):
+        ours = np.concatenate(list(sound.blocks(start=start)))
+        np.testing.assert_array_equal(ours, np.concatenate(list(blocks(path, start=start))))

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import itertools
+import shutil
+import subprocess
 import time
 from pathlib import Path
 
@@ -16,7 +18,7 @@ from walkgrade.speech import listen as listen_module
 from walkgrade.speech.cache import RecognitionCache
 from walkgrade.speech.engine import WhisperEngine, available_cores, choose_device, engine_label
 from walkgrade.speech.listen import listen
-from walkgrade.speech.models import ModelFolder
+from walkgrade.speech.models import ModelFolder, installed_models
 from walkgrade.speech.places import digest_of
 from walkgrade.speech.records import Transcript
 from walkgrade.speech.timeline import RATE
@@ -124,6 +126,20 @@ def test_engine_noise_and_music_are_no_speech(tmp_path: Path, kind: str) -> None
     with pytest.raises(AudioError) as caught:
         listen(tmp_path / "sound.wav", cache_dir=tmp_path / "cache")
     assert caught.value.code == "A10"
+
+
+def test_another_language_is_refused_under_the_english_model(tmp_path: Path) -> None:
+    if shutil.which("espeak-ng") is None or "base" not in {m.name for m in installed_models()}:
+        pytest.skip("needs espeak-ng and the packages of base")
+    said = (
+        "Buenos días. Estoy revisando el autobús escolar. Los neumáticos están en buen estado, "
+        "sin cortes ni grietas, y la presión es correcta. Los espejos están limpios."
+    )
+    path = tmp_path / "es.wav"
+    subprocess.run(["espeak-ng", "-v", "es", "-w", path, said], check=True)
+    with pytest.raises(AudioError) as caught:
+        listen(path, cache_dir=tmp_path)
+    assert caught.value.code == "A11"
 
 
 def test_weights_that_are_none_are_refused(tmp_path: Path, clips: tuple[Path, ...]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import itertools
 from pathlib import Path
 
@@ -147,6 +148,26 @@ def test_another_language(
     else:
         hear.recognise(run)
         assert engine.guesses == (2 if multilingual else 0)
+
+
+@pytest.mark.parametrize(
+    ("logprob", "code", "asked", "refused"),
+    [(-0.95, "es", 2, True), (-0.95, "en", 2, False), (-0.3, "es", 0, False)],
+)
+def test_doubtful_words_of_english_weights_are_checked_by_another_engine(
+    run: Sound, tmp_path: Path, logprob: float, code: str, asked: int, refused: bool
+) -> None:
+    linguist = ToneEngine(multilingual=True, codes=((code, 0.95),))
+    hear = dataclasses.replace(
+        recogniser(ToneEngine(logprob=logprob), tmp_path, window_s=300), linguist=lambda: linguist
+    )
+    if refused:
+        with pytest.raises(AudioError) as caught:
+            hear.recognise(run)
+        assert caught.value.code == "A11"
+    else:
+        hear.recognise(run)
+    assert linguist.guesses == asked
 
 
 def test_speech_that_is_hard_to_make_out_is_announced(run: Sound, tmp_path: Path) -> None:

@@ -7,13 +7,19 @@ Public: `listen`.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from walkgrade.speech.cache import RecognitionCache, recognition_key
 from walkgrade.speech.decode import check_file, check_sound
-from walkgrade.speech.engine import EngineOptions, WhisperEngine, choose_device, engine_label
-from walkgrade.speech.models import DEFAULT_MODEL, identify_model, resolve_model
+from walkgrade.speech.engine import (
+    Engine,
+    EngineOptions,
+    WhisperEngine,
+    choose_device,
+    engine_label,
+)
+from walkgrade.speech.models import DEFAULT_MODEL, identify_model, installed_models, resolve_model
 from walkgrade.speech.places import cache_folder, digest_of
 from walkgrade.speech.recognise import Progress, WindowedRecogniser, settings_line
 from walkgrade.speech.records import SoundNotice, Transcript
@@ -71,9 +77,18 @@ def listen(
         model=weights,
         cache=cache,
         witness=witness,
+        linguist=_linguist(folder, device),
     )
     transcript, notices = recogniser.recognise(sound, terms=terms, progress=progress)
     cache.keep(
         recognition_key(sound.sha256, weights.sha256, transcript.settings), transcript, notices
     )
     return transcript, notices
+
+
+def _linguist(folder: Path, device: str) -> Callable[[], Engine] | None:
+    """How to get an engine that knows many languages, when its weights are installed."""
+    named = next((model for model in installed_models() if model.multilingual), None)
+    if named is None:
+        return None
+    return lambda: WhisperEngine(resolve_model(named.name, cache_dir=folder), device=device)

@@ -31,9 +31,10 @@ from walkgrade.speech.timeline import PackedTime, Region, pack, to_ms, window_cu
 WINDOW = 300 * RATE
 TAIL = 60 * RATE
 CHUNK = 30 * RATE
-BATCH = 8
+BATCH = 4
 OTHER_LANGUAGE = 0.8
 HARD_LOGPROB = -0.8
+LANGUAGE_CHUNKS = 3
 
 Samples = NDArray[np.float32]
 Progress = Callable[[int, int], None]
@@ -87,6 +88,8 @@ class WindowedRecogniser:
         goes to `Transcript.witnesses` and is never credited alone.
     window : samples heard at a time.
     batch : chunks decoded at a time; more need more memory.
+    linguist : makes an engine that knows many languages, for an `engine` that does not; called
+        only when the first chunks are very doubtful.
     """
 
     engine: Engine
@@ -95,6 +98,7 @@ class WindowedRecogniser:
     witness: bool = False
     window: int = WINDOW
     batch: int = BATCH
+    linguist: Callable[[], Engine] | None = None
 
     def settings(self, terms: Sequence[str] = ()) -> str:
         """Everything besides sound and weights that can change the result, as one line."""
@@ -170,10 +174,11 @@ class WindowedRecogniser:
         for at in range(0, len(groups), self.batch):
             batch = groups[at : at + self.batch]
             chunks = [np.concatenate([window[r.start : r.end] for r in group]) for group in batch]
+            pieces = self._decode(chunks)
             if not heard.spoken:
-                self._check_language(chunks)
+                self._check_language(chunks, pieces)
                 heard.spoken = True
-            for group, piece in zip(batch, self._decode(chunks), strict=True):
+            for group, piece in zip(batch, pieces, strict=True):
                 words = _words(piece, group, heard.reached)
                 heard.words.extend(words)
                 heard.doubt -= piece.logprob * len(words)
@@ -191,11 +196,19 @@ class WindowedRecogniser:
                 pieces[index] = better(pieces[index], piece)
         return pieces
 
-    def _check_language(self, chunks: Sequence[Samples]) -> None:
-        """Refuse a recording whose first chunks are all clearly in another language."""
+    def _check_language(self, chunks: Sequence[Samples], pieces: Sequence[Piece]) -> None:
+        """Refuse a recording whose first chunks are all clearly in another language.
+
+        Weights that know only English write English words whatever is said, and doubt them: then
+        another engine, if there is one, is asked for the language.
+        """
+        engine: Engine | None = self.engine
         if not self.engine.multilingual:
+            doubtful = self.linguist is not None and mean_logprob(pieces) < HARD_LOGPROB
+            engine = self.linguist() if doubtful and self.linguist is not None else None
+        if engine is None:
             return
-        guesses = [self.engine.language(chunk) for chunk in chunks[:3]]
+        guesses = [engine.language(chunk) for chunk in chunks[:LANGUAGE_CHUNKS]]
         if all(code != "en" and prob >= OTHER_LANGUAGE for code, prob in guesses):
             code, prob = guesses[0]
             raise AudioError(
@@ -241,6 +254,12 @@ def _words(piece: Piece, group: tuple[Region, ...], offset: int) -> list[Word]:
             )
         )
     return words
+
+
+def mean_logprob(pieces: Sequence[Piece]) -> float:
+    """Mean log probability over the words of all pieces, 0 when there are none."""
+    words = sum(len(piece.words) for piece in pieces)
+    return sum(piece.logprob * len(piece.words) for piece in pieces) / words if words else 0.0
 
 
 def _doubts(heard: _Heard) -> Iterator[SoundNotice]:
