@@ -1,6 +1,6 @@
 """`walkgrade grade`: grade recordings, transcripts or a folder of them.
 
-Public: `add`, `parse`, `grade_runs`.
+Public: `add`, `add_options`, `parse`, `grade_runs`.
 """
 
 from __future__ import annotations
@@ -54,6 +54,23 @@ def add(commands: Commands) -> None:
         metavar="RUN",
         help="a recording, a transcript (.json .srt .vtt .txt), or a folder of them",
     )
+    parser.add_argument(
+        "--taken-at",
+        default="",
+        metavar="WHEN",
+        help="when it was recorded, such as 2026-03-06T08:15 (default: the time of the sound file)",
+    )
+    parser.add_argument(
+        "--corrections",
+        type=Path,
+        metavar="RUN.json",
+        help="an earlier grade document of the same run: its instructor's corrections are kept",
+    )
+    add_options(parser)
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """The options of every command that ends in grading."""
     add_checklist(parser)
     parser.add_argument(
         "--target",
@@ -71,16 +88,7 @@ def add(commands: Commands) -> None:
         "--trainee", default="", metavar="WHO", help="a code or name to put on the report"
     )
     parser.add_argument(
-        "--taken-at",
-        default="",
-        metavar="WHEN",
-        help="when it was recorded, such as 2026-03-06T08:15 (default: the time of the sound file)",
-    )
-    parser.add_argument(
-        "--corrections",
-        type=Path,
-        metavar="RUN.json",
-        help="an earlier grade document of the same run: its instructor's corrections are kept",
+        "--group", default="", metavar="NAME", help="the class or yard to put on the report"
     )
     _add_results(parser)
     add_hearing(parser)
@@ -227,7 +235,7 @@ def _attempt(asked: argparse.Namespace, path: Path) -> Attempt:
         taken_at = (
             datetime.fromtimestamp(path.stat().st_mtime).astimezone().isoformat(timespec="minutes")
         )
-    return Attempt(trainee=asked.trainee, taken_at=taken_at)
+    return Attempt(trainee=asked.trainee, group=asked.group, taken_at=taken_at)
 
 
 def _say_terms(asked: argparse.Namespace, wanted: Terms) -> None:

@@ -12,10 +12,20 @@ import sys
 from collections.abc import Sequence
 
 from walkgrade import __version__
-from walkgrade.cli import basis, checklist, correct, demo, exits, grade, models, transcribe
+from walkgrade.cli import (
+    basis,
+    checklist,
+    correct,
+    demo,
+    exits,
+    grade,
+    models,
+    record,
+    transcribe,
+)
 from walkgrade.cli.words import Parser
 
-COMMANDS = (grade, correct, transcribe, checklist, basis, models, demo)
+COMMANDS = (record, grade, correct, transcribe, checklist, basis, models, demo)
 
 _ABOUT = """Grade a recorded, spoken vehicle inspection against a checklist, on this machine only.
 
@@ -24,6 +34,7 @@ official pass mark, and does not replace the examiner, your state's manual or a 
 
 _AFTER = """start here:
   walkgrade demo                     grade the invented runs that come along
+  walkgrade record                   record a run and grade it
   walkgrade grade myrun.m4a          grade a recording of your own
   walkgrade checklist list           what can be graded against
 
