@@ -19,6 +19,7 @@ from seeds.truth import truth_of
 from walkgrade.checklists.applicable import applicable
 from walkgrade.checklists.library import find_checklist, find_profile
 from walkgrade.checklists.records import Checklist
+from walkgrade.language.clauses import load_clause_reader
 from walkgrade.language.read import read
 from walkgrade.matching.match import match
 from walkgrade.matching.records import Findings, ItemOutcome, NumberVerdict
@@ -41,7 +42,14 @@ class Tally:
 
     def add(self, other: Tally) -> None:
         """Sum another tally into this one."""
-        for name in ("both", "false_credit", "missed_credit", "neither", "listening", "listening_wrong"):
+        for name in (
+            "both",
+            "false_credit",
+            "missed_credit",
+            "neither",
+            "listening",
+            "listening_wrong",
+        ):
             setattr(self, name, getattr(self, name) + getattr(other, name))
         self.numbers.update(other.numbers)
 
@@ -89,7 +97,7 @@ def fitted(script: Script) -> Checklist:
 
 def engine(transcript: Transcript, checklist: Checklist, profile: str) -> Findings:
     """Today's engine."""
-    return match(read(transcript, checklist), checklist, profile)
+    return match(read(transcript, checklist, load_clause_reader()), checklist, profile)
 
 
 def tally(script: Script, findings: Findings) -> tuple[Tally, list[str]]:

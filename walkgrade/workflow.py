@@ -120,12 +120,13 @@ def grade_transcript(
     """
     from walkgrade.checklists.applicable import applicable
     from walkgrade.grading.grade import grade
+    from walkgrade.language.clauses import load_clause_reader
     from walkgrade.language.read import read
     from walkgrade.matching.match import match
 
     checklist, policy = terms.settled()
     fitted = applicable(checklist, terms.profile)
-    findings = match(read(transcript, fitted), fitted, terms.profile.id)
+    findings = match(read(transcript, fitted, load_clause_reader()), fitted, terms.profile.id)
     return Graded(
         attempt=attempt,
         source=source_of(

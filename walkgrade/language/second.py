@@ -24,11 +24,10 @@ _IDLE_CUES = ("other-vehicle", "unchecked")
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Thresholds:
     """`add`: least probability for a condition the lexicon did not hear; `veto`: below it the
-    lexicon's assertion is idle; `fault`: above it a stated fault."""
+    lexicon's assertion is idle."""
 
-    add: float = 0.8
-    veto: float = 0.06
-    fault: float = 0.8
+    add: float = 0.7
+    veto: float = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +54,13 @@ def consult(
     ]
     distinct = list(dict.fromkeys(texts))
     row = {text: index for index, text in enumerate(distinct)}
-    sound, fault = reader.score(distinct)
+    sound, _ = reader.score(distinct)
     made = list(utterances)
     for number in dict.fromkeys(span.utterance for span in spans):
         mine = [
             (s, row[text]) for s, text in zip(spans, texts, strict=True) if s.utterance == number
         ]
-        made[number] = _settled(utterances[number], mine, sound, fault, reader, at or Thresholds())
+        made[number] = _settled(utterances[number], mine, sound, reader, at or Thresholds())
     return tuple(made)
 
 
@@ -81,11 +80,14 @@ def _spans(number: int, utterance: Utterance) -> list[_Span]:
 
 
 def _settled(
-    utterance: Utterance, spans: list[tuple[_Span, int]], sound: NDArray[np.float32],
-    fault: NDArray[np.float32], reader: ClauseReader, at: Thresholds,
-) -> Utterance:  # fmt: skip
+    utterance: Utterance,
+    spans: list[tuple[_Span, int]],
+    sound: NDArray[np.float32],
+    reader: ClauseReader,
+    at: Thresholds,
+) -> Utterance:
     where = {concept: index for index, concept in enumerate(reader.concepts)}
-    kept = [_judged(c, spans, sound, fault, where, at) for c in utterance.conditions]
+    kept = [_judged(c, spans, sound, where, at) for c in utterance.conditions]
     idle = any(name in _IDLE_CUES for name, _, _ in utterance.cues)
     added = (
         []
@@ -99,24 +101,19 @@ def _settled(
 
 
 def _judged(
-    condition: ConditionMention, spans: list[tuple[_Span, int]], sound: NDArray[np.float32],
-    fault: NDArray[np.float32], where: dict[str, int], at: Thresholds,
-) -> ConditionMention:  # fmt: skip
-    """The lexicon's condition, overruled where the reader is sure of something else."""
+    condition: ConditionMention,
+    spans: list[tuple[_Span, int]],
+    sound: NDArray[np.float32],
+    where: dict[str, int],
+    at: Thresholds,
+) -> ConditionMention:
+    """The lexicon's condition, idle where the reader is sure that nothing is asserted."""
     column = where.get(condition.concept)
     rows = [r for s, r in spans if s.first < condition.last and condition.first < s.last]
-    if column is None or not rows or condition.polarity == Polarity.IDLE:
+    asserted = condition.polarity in (Polarity.SOUND, Polarity.LISTED)
+    if column is None or not rows or not asserted:
         return condition
-    asserts, states = float(sound[rows, column].max()), float(fault[rows, column].max())
-    if condition.polarity == Polarity.DEFECT:
-        if states < at.veto:
-            return replace(
-                condition, polarity=Polarity.SOUND if asserts >= at.add else Polarity.IDLE
-            )
-        return condition
-    if states >= at.fault and asserts < 0.3:
-        return replace(condition, polarity=Polarity.DEFECT)
-    if asserts < at.veto:
+    if float(sound[rows, column].max()) < at.veto:
         return replace(condition, polarity=Polarity.IDLE)
     return condition
 

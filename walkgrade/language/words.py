@@ -13,7 +13,7 @@ import snowballstemmer
 from rapidfuzz.distance import JaroWinkler, Levenshtein
 
 _STEMMER = snowballstemmer.stemmer("english")
-_MARKS = ",;:!?\"()[]{}\u2026\u201c\u201d\u2018\u00ab\u00bb*_~`<>|\\"
+_MARKS = ',;:!?"()[]{}\u2026\u201c\u201d\u2018\u00ab\u00bb*_~`<>|\\'
 # Spellings of the same word that no stemmer joins.
 _SPELLINGS = {
     "tyre": "tire", "tyres": "tire", "gauges": "gauge", "gage": "gauge", "gages": "gauge",
