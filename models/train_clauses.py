@@ -6,7 +6,7 @@ Run (needs torch, transformers, onnx, onnxruntime; a GPU makes it seconds)::
 
 Recipe: the encoder is all-MiniLM-L6-v2 (Apache-2.0), its vocabulary cut to the frequent half plus
 what the data needs; mean-pooled and followed by one linear layer with two outputs per concept
-(sound, fault). Data: seeds/phrasings/*.yaml (part tune), clauses without labels from the tune
+(sound, fault). Data: seeds/phrasings/*.yaml (part tune; steps.yaml is keyed by requirement), clauses without labels from the tune
 scripts' chat, joined clauses, and the recogniser's slips from hearing.yaml played backwards. Nothing
 of the check and report parts is read. Written: clauses.onnx (int8), vocab.txt, labels.json with the
 sha256 of every file, the measured scores on held-out clauses and the data's sha256.
@@ -44,8 +44,6 @@ def load_rows() -> tuple[list[tuple[str, dict[str, str]]], list[str]]:
     rows: list[tuple[str, dict[str, str]]] = []
     concepts: set[str] = set()
     for path in sorted((ROOT / "seeds/phrasings").glob("*.yaml")):
-        if path.stem == "steps":
-            continue
         body = yaml.safe_load(path.read_text("utf-8"))["phrasings"]
         concepts.update(body)
         for concept, kinds in body.items():
@@ -208,7 +206,10 @@ def main(words: list[str]) -> int:
     model.eval()
     with torch.no_grad():
         scores = torch.cat(
-            [torch.sigmoid(model(*encode([t for t, _ in held[i : i + 256]]))).cpu() for i in range(0, len(held), 256)]
+            [
+                torch.sigmoid(model(*encode([t for t, _ in held[i : i + 256]]))).cpu()
+                for i in range(0, len(held), 256)
+            ]
         ).numpy()
     truth = targets(held, concepts).numpy()
     measured = measure(scores, truth, len(concepts))
@@ -243,7 +244,10 @@ def export(model: Reader, folder: Path, example: tuple[torch.Tensor, torch.Tenso
         output_names=["logits"], dynamic_axes=axes, opset_version=17, dynamo=False,
     )  # fmt: skip
     quantize_dynamic(
-        str(folder / "full.onnx"), str(folder / "clauses.onnx"), weight_type=QuantType.QInt8, per_channel=True
+        str(folder / "full.onnx"),
+        str(folder / "clauses.onnx"),
+        weight_type=QuantType.QInt8,
+        per_channel=True,
     )
     (folder / "full.onnx").unlink()
 
@@ -252,6 +256,7 @@ def write_labels(
     folder: Path, concepts: list[str], measured: dict[str, float], trained: int, held: int
 ) -> None:
     """labels.json: what the outputs mean, where they came from, and the files' sums."""
+
     def sums(path: Path) -> str:
         return hashlib.sha256(path.read_bytes()).hexdigest()
 

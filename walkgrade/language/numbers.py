@@ -278,8 +278,8 @@ def _fraction_at(norms: Sequence[str], at: int) -> _Value | None:
         return None
     rest = norms[at + 1 :]
     if rest[0] in _DENOMINATORS and rest[0] not in ("half",):
-        bottom = _DENOMINATORS[rest[0]]
-        return _Value(at, at + 2, Fraction(top) / bottom, True, inches=bottom >= 16)
+        share = _DENOMINATORS[rest[0]]
+        return _Value(at, at + 2, Fraction(top) / share, True, inches=share >= 16)
     if (
         len(rest) > 1
         and rest[0] == "thirty"

@@ -37,7 +37,8 @@ _GENERIC = frozenset(
     pressure temperature condition release shut down push pull start parking key full on fully
     one line lines ground bottom top seat both two three set panel pilot warning hold low high
     fan pump build apply applied tests walk drive press cut over body exit open way ways eight
-    check checks operation kit small big hand foot""".split()
+    check checks operation kit small big hand foot bolt bolts nut nuts pin pins screw screws
+    bracket brackets strap straps clamp clamps fitting fittings hardware""".split()
 )
 _SPLIT = re.compile(r"[\s\-/]+")
 _FUZZY = 0.80  # least likeness of run-together words to a name, chosen on the tune part

@@ -156,9 +156,7 @@ def places(doc: Doc) -> Doc:
     norms = [token.norm for token in data["tokens"]]
     same = min((first for name, first, _ in data["cues"] if name == "same"), default=len(norms))
     data["places"] = tuple(
-        replace(cue, strength=0.1 * cue.strength)
-        if _COMPARED & set(norms[min(same, max(0, cue.first - 3)) : cue.first])
-        else cue
+        replace(cue, strength=0.1 * cue.strength) if _compared(norms, same, cue.first) else cue
         for cue in data["vocabulary"].places.find(data["words"])
     )
     return doc
@@ -224,6 +222,12 @@ def _somebody_elses(tokens: tuple[Token, ...]) -> list[tuple[str, int, int]]:
         for at, (one, two) in enumerate(zip(tokens, tokens[1:], strict=False))
         if one.norm.endswith("'s") and one.norm[:-2] not in _OURS and two.norm in _VEHICLES
     ]
+
+
+def _compared(norms: list[str], same: int, at: int) -> bool:
+    """True when the place at token `at` is what the speaker compares with."""
+    between = norms[min(same, max(0, at - 3)) : at]
+    return bool(_COMPARED & set(between)) or between[-2:] in (["same", "the"], ["ditto", "the"])
 
 
 def _as_stuff(mention: PartMention, norms: list[str]) -> bool:

@@ -15,7 +15,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from walkgrade.language.clauses import ClauseReader
-from walkgrade.language.records import ConditionMention, Polarity, Utterance, Voice
+from walkgrade.language.records import (
+    ConditionMention,
+    PatternMention,
+    Polarity,
+    Utterance,
+    Voice,
+)
 
 _LONGEST = 16  # tokens of one clause put to the reader
 _IDLE_CUES = ("other-vehicle", "unchecked")
@@ -24,10 +30,11 @@ _IDLE_CUES = ("other-vehicle", "unchecked")
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Thresholds:
     """`add`: least probability for a condition the lexicon did not hear; `veto`: below it the
-    lexicon's assertion is idle."""
+    lexicon's assertion is idle; `step`: as `add`, for wordings of steps."""
 
     add: float = 0.7
     veto: float = 0.02
+    step: float = 0.9
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +103,36 @@ def _settled(
     )
     return replace(
         utterance,
+        patterns=utterance.patterns if idle else _with_steps(utterance, spans, sound, reader, at),
         conditions=tuple(sorted([*kept, *added], key=lambda c: (c.first, c.last, c.concept))),
+    )
+
+
+def _with_steps(
+    utterance: Utterance,
+    spans: list[tuple[_Span, int]],
+    sound: NDArray[np.float32],
+    reader: ClauseReader,
+    at: Thresholds,
+) -> tuple[PatternMention, ...]:
+    """The wordings met, and the steps only the reader heard (its outputs named by requirement)."""
+    met = {pattern.requirement for pattern in utterance.patterns}
+    best: dict[str, PatternMention] = {}
+    for span, row in spans:
+        for column in np.flatnonzero(sound[row] >= at.step):
+            name = reader.concepts[int(column)]
+            if "." not in name or name in met:
+                continue
+            old = best.get(name)
+            if old is None or span.last - span.first < old.last - old.first:
+                score = round(0.9 * float(sound[row, column]), 3)
+                best[name] = PatternMention(
+                    first=span.first, last=span.last, requirement=name, score=score
+                )
+    return tuple(
+        sorted(
+            [*utterance.patterns, *best.values()], key=lambda p: (p.first, p.last, p.requirement)
+        )
     )
 
 
@@ -127,6 +163,8 @@ def _added(
     for span, row in spans:
         for column in np.flatnonzero(sound[row] >= at.add):
             concept = reader.concepts[int(column)]
+            if "." in concept:
+                continue
             score = float(sound[row, column])
             if any(
                 c.concept == concept and c.first < span.last and span.first < c.last for c in kept

@@ -24,7 +24,7 @@ def announced(spoken: Sequence[Utterance]) -> list[Utterance | None]:
     """For each utterance the next one when that presents its part, else None."""
     habit = _says_part_last(spoken)
     found: list[Utterance | None] = []
-    for one, two in zip(spoken, [*spoken[1:], None], strict=True):
+    for one, two in zip(spoken, [*spoken[1:], None], strict=False):
         found.append(two if two is not None and _presents(one, two, habit) else None)
     return found
 

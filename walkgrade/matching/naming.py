@@ -152,7 +152,9 @@ def _in_wording(mention: PartMention, moment: Moment) -> bool:
     """True when the name is only part of a step's wording ("release the parking brake")."""
     scene = moment.scene
     for pattern in moment.utterance.patterns:
-        item = scene.owner[pattern.requirement]
+        item = scene.owner.get(pattern.requirement)
+        if item is None:
+            continue
         within = pattern.first < mention.last and mention.first < pattern.last
         ours = item.section in scene.procedures and item.id not in mention.items
         if within and ours and moment.chance(item.id) >= 0.3:

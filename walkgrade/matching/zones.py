@@ -78,7 +78,9 @@ def _evidence(utterance: Utterance, scene: Scene) -> NDArray[np.float64]:
         for index in zones:
             score[index] += weight
     for pattern in utterance.patterns:
-        item = scene.owner[pattern.requirement]
+        item = scene.owner.get(pattern.requirement)
+        if item is None:
+            continue
         score[scene.zone_of[item.id]] += (
             _STEP
             * (0.3 if pattern.idle else 1.0)
