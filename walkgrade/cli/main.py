@@ -15,6 +15,7 @@ from walkgrade import __version__
 from walkgrade.cli import (
     basis,
     checklist,
+    cohort,
     correct,
     demo,
     exits,
@@ -25,7 +26,7 @@ from walkgrade.cli import (
 )
 from walkgrade.cli.words import Parser
 
-COMMANDS = (record, grade, correct, transcribe, checklist, basis, models, demo)
+COMMANDS = (record, grade, correct, cohort, transcribe, checklist, basis, models, demo)
 
 _ABOUT = """Grade a recorded, spoken vehicle inspection against a checklist, on this machine only.
 

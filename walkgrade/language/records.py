@@ -76,13 +76,15 @@ class ConditionMention:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PatternMention:
-    """A requirement's own wording, met; `requirement` is its id."""
+    """A requirement's own wording, met; `requirement` is its id. `opinion`: only the clause reader
+    heard it."""
 
     first: int
     last: int
     requirement: str
     score: float
     idle: bool = False
+    opinion: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -127,7 +127,7 @@ def _with_steps(
             if old is None or span.last - span.first < old.last - old.first:
                 score = round(0.9 * float(sound[row, column]), 3)
                 best[name] = PatternMention(
-                    first=span.first, last=span.last, requirement=name, score=score
+                    first=span.first, last=span.last, requirement=name, score=score, opinion=True
                 )
     return tuple(
         sorted(

@@ -117,7 +117,7 @@ def credit_presence(groups: list[Group], moment: Moment) -> bool:
     for group in groups:
         for item in group.items:
             for requirement in moment.scene.items[item].requirements:
-                if "present" not in requirement.concepts or not requirement.required:
+                if requirement.concepts[:1] != ("present",) or not requirement.required:
                     continue
                 evidence = evidence_of(utterance, group.first, group.last, _PRESENT * group.sure)
                 moment.credit(

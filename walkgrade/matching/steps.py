@@ -24,7 +24,10 @@ def credit_steps(moment: Moment) -> tuple[str, ...]:
     scene, utterance = moment.scene, moment.utterance
     by_span: dict[tuple[int, int], list[PatternMention]] = defaultdict(list)
     for mention in utterance.patterns:
-        if not mention.idle and mention.requirement in scene.owner:
+        requirement = scene.requirement.get(mention.requirement)
+        if requirement is None or (mention.opinion and requirement.limit is not None):
+            continue  # a number is only ever earned by its value
+        if not mention.idle:
             by_span[(mention.first, mention.last)].append(mention)
     touched: list[str] = []
     for (first, last), mentions in sorted(by_span.items()):

@@ -95,7 +95,7 @@ class PackedTime:
         The word belongs to the region that holds its middle and is clamped to it, so no word
         stretches over a pause that was cut out.
         """
-        middle = (start + end) / 2 * RATE
+        middle = round((start + end) / 2 * RATE, 3)  # no stray last bit may pick a neighbour
         index = min(bisect.bisect_right(self._ends, middle), len(self._ends) - 1)
         region = self._group[index]
         shift = region.start - (self._ends[index] - region.length)
