@@ -171,8 +171,10 @@ def test_doubtful_words_of_english_weights_are_checked_by_another_engine(
 
 
 def test_speech_that_is_hard_to_make_out_is_announced(run: Sound, tmp_path: Path) -> None:
-    _, notices = recogniser(ToneEngine(logprob=-0.95), tmp_path).recognise(run)
+    _, notices = recogniser(ToneEngine(prob=0.74), tmp_path).recognise(run)
     assert [notice.code for notice in notices] == ["N06"]
+    _, notices = recogniser(ToneEngine(prob=0.75), tmp_path / "b").recognise(run)
+    assert notices == ()
 
 
 def test_a_witness_pass_is_prompted_and_kept_apart(run: Sound, tmp_path: Path) -> None:

@@ -39,6 +39,7 @@ class ToneEngine:
     multilingual: bool = False
     label: str = "tones"
     logprob: float = -0.2
+    prob: float = 0.9
     no_speech: float = 0.0
     codes: tuple[tuple[str, float], ...] = (("en", 0.9),)
     fail_at: int = -1
@@ -65,7 +66,10 @@ class ToneEngine:
     def _piece(self, chunk: Samples) -> Piece:
         words = tuple(
             HeardWord(
-                text=f" w{_word(chunk[start:end])}", start=start / RATE, end=end / RATE, prob=0.9
+                text=f" w{_word(chunk[start:end])}",
+                start=start / RATE,
+                end=end / RATE,
+                prob=self.prob,
             )
             for start, end in _tones(chunk)
         )

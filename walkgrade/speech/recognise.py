@@ -34,6 +34,7 @@ CHUNK = 30 * RATE
 BATCH = 4
 OTHER_LANGUAGE = 0.8
 HARD_LOGPROB = -0.8
+HARD_PROB = 0.75
 LANGUAGE_CHUNKS = 3
 
 Samples = NDArray[np.float32]
@@ -55,15 +56,11 @@ class Recogniser(Protocol):
 
 @dataclass(slots=True)
 class _Heard:
-    """How far a run has come; all that is needed to go on after an interruption.
-
-    `reached` in samples; `doubt` is the sum over words of minus their chunk's log probability.
-    """
+    """How far a run has come (`reached` in samples): all that is needed to go on from there."""
 
     reached: int = 0
     words: list[Word] = field(default_factory=list)
     witnesses: list[Word] = field(default_factory=list)
-    doubt: float = 0.0
     spoken: bool = False
 
 
@@ -179,9 +176,7 @@ class WindowedRecogniser:
                 self._check_language(chunks, pieces)
                 heard.spoken = True
             for group, piece in zip(batch, pieces, strict=True):
-                words = _words(piece, group, heard.reached)
-                heard.words.extend(words)
-                heard.doubt -= piece.logprob * len(words)
+                heard.words.extend(_words(piece, group, heard.reached))
             if prompt:
                 for group, piece in zip(batch, self.engine.decode(chunks, prompt), strict=True):
                     heard.witnesses.extend(_words(piece, group, heard.reached))
@@ -226,7 +221,6 @@ class WindowedRecogniser:
                 reached=int(data["reached"]),
                 words=[Word(**word) for word in data["words"]],
                 witnesses=[Word(**word) for word in data["witnesses"]],
-                doubt=float(data["doubt"]),
                 spoken=bool(data["spoken"]),
             )
         except (KeyError, TypeError, ValueError):
@@ -263,9 +257,10 @@ def mean_logprob(pieces: Sequence[Piece]) -> float:
 
 
 def _doubts(heard: _Heard) -> Iterator[SoundNotice]:
-    if heard.doubt / max(1, len(heard.words)) > -HARD_LOGPROB:
+    sure = sum(word.prob for word in heard.words) / max(1, len(heard.words))
+    if sure < HARD_PROB:
         yield SoundNotice(
             code="N06",
-            text="The speech is very hard to make out, or is not English: expect many misheard "
-            "words, and listen yourself before you trust a result.",
+            text=f"The speech is hard to make out, or is not English (words {sure:.0%} sure on "
+            "average): expect many misheard words, and listen yourself before you trust a result.",
         )
