@@ -7,8 +7,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 import soundfile
+from hypothesis import settings
 
 from walkgrade.speech.timeline import RATE
+
+# On a busy machine single examples may take long; that is no fault of the code under test.
+settings.register_profile("any-machine", deadline=None)
+settings.load_profile("any-machine")
 
 DATA = Path(__file__).parent.parent / "data"
 
