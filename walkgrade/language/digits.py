@@ -20,7 +20,7 @@ TENS = {
     "eighty": 80, "ninety": 90,
 }  # fmt: skip
 _DECIMAL = re.compile(r"(\d{1,4}|\d{1,3}(?:,\d{3})+)?(\.\d+)?$")
-_FRACTION = re.compile(r"(\d{1,2})/(\d{1,2})(?:nds?|rds?|ths?|nd's)?$")
+_FRACTION = re.compile(r"(\d{1,2})/(\d{1,2})(?:nds?|rds?|ths?|nd's|'?s)?$")
 _SLIP_TOPS = {"four": 4, "for": 4, "4": 4, "fore": 4, "two": 2, "to": 2, "too": 2, "2": 2,
               "three": 3, "3": 3, "six": 6, "6": 6}  # fmt: skip
 _SLIP_TENS = {"30", "thirty", "32"}

@@ -62,6 +62,12 @@ _BEFORE: tuple[tuple[tuple[str, ...], Comparator], ...] = (
     (("greater", "than"), Comparator.ABOVE), (("higher", "than"), Comparator.ABOVE),
     (("over",), Comparator.ABOVE), (("above",), Comparator.ABOVE), (("exceeding",), Comparator.ABOVE),
     (("better", "than"), Comparator.ABOVE), (("less", "than"), Comparator.BELOW),
+    (("deeper", "than"), Comparator.ABOVE), (("thicker", "than"), Comparator.ABOVE),
+    (("go", "past"), Comparator.ABOVE), (("thinner", "than"), Comparator.BELOW),
+    (("greater", "than", "or", "equal", "to"), Comparator.AT_LEAST),
+    (("more", "than", "or", "equal", "to"), Comparator.AT_LEAST),
+    (("less", "than", "or", "equal", "to"), Comparator.AT_MOST),
+    (("not", "to", "exceed"), Comparator.AT_MOST),
     (("fewer", "than"), Comparator.BELOW), (("lower", "than"), Comparator.BELOW),
     (("under",), Comparator.BELOW), (("below",), Comparator.BELOW), (("about",), Comparator.ABOUT),
     (("around",), Comparator.ABOUT), (("approximately",), Comparator.ABOUT),
@@ -75,7 +81,8 @@ _AFTER: tuple[tuple[tuple[str, ...], Comparator], ...] = (
     (("or", "deeper"), Comparator.AT_LEAST), (("minimum",), Comparator.AT_LEAST),
     (("at", "minimum"), Comparator.AT_LEAST), (("at", "the", "least"), Comparator.AT_LEAST),
     (("at", "least"), Comparator.AT_LEAST), (("or", "less"), Comparator.AT_MOST),
-    (("or", "under"), Comparator.AT_MOST), (("or", "below"), Comparator.AT_MOST),
+    (("or", "under"), Comparator.AT_MOST), (("or", "lower"), Comparator.AT_MOST),
+    (("or", "thicker"), Comparator.AT_LEAST), (("or", "fewer"), Comparator.AT_MOST), (("or", "below"), Comparator.AT_MOST),
     (("maximum",), Comparator.AT_MOST), (("max",), Comparator.AT_MOST),
     (("at", "most"), Comparator.AT_MOST), (("at", "the", "most"), Comparator.AT_MOST),
     (("tops",), Comparator.AT_MOST),
@@ -85,6 +92,8 @@ _AFTER: tuple[tuple[tuple[str, ...], Comparator], ...] = (
     (("no", "less"), Comparator.AT_LEAST),
 )  # fmt: skip
 _RANGE = ("to", "and", "through", "or", "-")
+_WHOLE = ("full", "whole", "entire")  # "one full minute"
+_SAME = ({"lb", "psi"}, {"degree", "F"})
 _CONNECT = {"a", "an", "of", "the", "that", "is", "about", "like", "roughly"}
 
 
@@ -124,6 +133,8 @@ def _mention(norms: Sequence[str], value: _Value) -> NumberMention:
     high, fraction = low, value.fraction
     unit, unit_last = _unit_at(norms, last)
     second = _range_at(norms, value, unit_last)
+    if second is not None and _unlike(unit, _unit_at(norms, second.last)[0]):
+        second = None  # "ten degrees or two inches": two ways to say it, no range
     if second is not None:
         last, high, fraction = second.last, second.value, fraction or second.fraction
         unit2, unit_last = _unit_at(norms, last)
@@ -139,6 +150,11 @@ def _mention(norms: Sequence[str], value: _Value) -> NumberMention:
     if slip is not None:
         readings.append(Quantity(low=slip, high=slip, unit="in", comparator=str(comparator)))
     return NumberMention(first=first, last=end, readings=tuple(readings), score=1.0)
+
+
+def _unlike(one: str, other: str) -> bool:
+    """True when both units are said and cannot mean the same ("pounds" may well be psi)."""
+    return bool(one and other) and one != other and {one, other} not in _SAME
 
 
 def _range_at(norms: Sequence[str], value: _Value, unit_last: int) -> _Value | None:
@@ -157,7 +173,7 @@ def _range_at(norms: Sequence[str], value: _Value, unit_last: int) -> _Value | N
         opened = "between" in norms[max(0, value.first - 3) : value.first]
         if joiner == "and" and not opened:
             continue
-        if joiner == "or" and upper.value > value.value * 2:
+        if joiner == "or" and not opened and upper.value > value.value * 2:
             continue
         return upper
     return None
@@ -185,7 +201,8 @@ def _turned(comparator: Comparator, norms: Sequence[str], start: int) -> Compara
     """A negation a few words before turns a comparator: "shouldn't move any more than"."""
     before = norms[max(0, start - 5) : start]
     negated = any(
-        w in ("not", "never", "no", "cannot", "without") or w.endswith("n't") for w in before
+        w in ("not", "never", "no", "nothing", "cannot", "without") or w.endswith("n't")
+        for w in before
     )
     if negated and comparator == Comparator.ABOVE:
         return Comparator.AT_MOST
@@ -202,6 +219,7 @@ def _ends_with(norms: Sequence[str], end: int, words: tuple[str, ...]) -> bool:
             have == want
             or (want == "n't" and have.endswith("n't"))
             or (want == "n't" and have == "cannot")
+            or (want == "than" and have == "then")
         ):
             continue
         return False
@@ -211,7 +229,9 @@ def _ends_with(norms: Sequence[str], end: int, words: tuple[str, ...]) -> bool:
 def _unit_at(norms: Sequence[str], at: int) -> tuple[str, int]:
     """Unit that starts at token `at` (an article or "of an" may stand before) and its end."""
     for skip in (0, 1, 2):
-        if skip and (at + skip > len(norms) or norms[at + skip - 1] not in ("of", "an", "a")):
+        if skip and (
+            at + skip > len(norms) or norms[at + skip - 1] not in ("of", "an", "a", *_WHOLE)
+        ):
             break
         for words, unit in _UNITS:
             if tuple(norms[at + skip : at + skip + len(words)]) == words:
@@ -272,7 +292,8 @@ def _fraction_at(norms: Sequence[str], at: int) -> _Value | None:
     if word in ("half", "quarter"):
         return _Value(at, at + 1, Fraction(1, _DENOMINATORS[word]), True)
     if word in ("a", "an", "one") and at + 1 < len(norms) and norms[at + 1] in _DENOMINATORS:
-        return _Value(at, at + 2, Fraction(1, _DENOMINATORS[norms[at + 1]]), True)
+        size = _DENOMINATORS[norms[at + 1]]
+        return _Value(at, at + 2, Fraction(1, size), True, inches=size >= 16)
     top = ONES.get(word) if word in ONES else (digits if digits is not None else None)
     if top is None or at + 1 >= len(norms) or not 0 < top < 32:
         return None
@@ -302,7 +323,8 @@ def _whole_at(norms: Sequence[str], at: int) -> _Value | None:
     if digits is not None and "/" not in word:
         return _Value(at, at + 1, digits, False)
     total, seen, last = 0, False, at
-    if word in ("a", "an") and at + 1 < len(norms) and norms[at + 1] in ("inch", "minute"):
+    after = [w for w in norms[at + 1 : at + 3] if w not in _WHOLE][:1]
+    if word in ("a", "an") and after in (["inch"], ["minute"]):
         return _Value(at, at + 1, Fraction(1), False)
     if word == "a" and at + 1 < len(norms) and norms[at + 1] == "hundred":
         total, last, seen = 100, at + 2, True
@@ -319,11 +341,19 @@ def _whole_at(norms: Sequence[str], at: int) -> _Value | None:
     if total % 100 == 0 and total >= 100:
         start = last + (1 if last < len(norms) and norms[last] == "and" else 0)
         if start < len(norms) and (norms[start] in ONES or norms[start] in TENS):
-            rest, last = _below_hundred(norms, start)
-            total += rest
+            rest, end = _below_hundred(norms, start)
+            if not _goes_on(norms, start, end):
+                total, last = total + rest, end
     if last + 1 < len(norms) and norms[last] == "point" and norms[last + 1] in ONES:
         return _Value(at, last + 2, Fraction(total) + Fraction(ONES[norms[last + 1]], 10), False)
     return _Value(at, last, Fraction(total), False)
+
+
+def _goes_on(norms: Sequence[str], start: int, end: int) -> bool:
+    """True when "and one" opens another number: "one hundred and one hundred", "and one twenty"."""
+    if end >= len(norms) or norms[start] not in ONES or not 1 <= ONES[norms[start]] <= 9:
+        return False
+    return norms[end] == "hundred" or (end == start + 1 and _follows(norms, end))
 
 
 def _follows(norms: Sequence[str], at: int) -> bool:
