@@ -85,7 +85,8 @@ def _order_section(section: str, items: tuple[ItemFinding, ...], scene: Scene) -
     steps = [f for f in items if scene.items[f.item].section == section]
     starts: list[tuple[int, int, str]] = []
     for finding in steps:
-        spoken = [e for r in finding.requirements for e in r.evidence] or list(finding.named)
+        spoken = [e for r in finding.requirements if r.required for e in r.evidence]
+        spoken = spoken or list(finding.named)  # what is only optional has no place in the order
         if spoken and finding.outcome not in (ItemOutcome.MISSED,):
             starts.append(
                 (min(e.start for e in spoken), scene.items[finding.item].step, finding.item)
