@@ -199,7 +199,7 @@ def _fault_polarity(norms: Sequence[str], breaks: Sequence[str], first: int) -> 
         if word in _NONE and (word != "any" or not stated) and verbs <= 1:
             return Polarity.SOUND
         if _negates(word) and (verbs == 0 or _sees(norms, at)):
-            return Polarity.SOUND
+            return Polarity.DEFECT if norms[at + 1] in ("only", "just") else Polarity.SOUND
         if _is_check(norms, at):
             return Polarity.SOUND
         if word in _BUT:
@@ -215,14 +215,14 @@ def _fault_polarity(norms: Sequence[str], breaks: Sequence[str], first: int) -> 
         clause = _opens_clause(norms, at)
         if clause:
             stated = True
-            before = (
-                norms[at - 1] if word in _NEW_CLAUSE and at else (norms[at - 2] if at > 1 else "")
-            )
-            if before in ("if", "whether", "that", "sure"):
+            start = at if word in _NEW_CLAUSE else at - 1
+            start -= norms[start] == "one" and norms[start - 1] in _SUBJECTS  # "this one is"
+            before = norms[start - 1] if start > 0 else ""
+            if before in ("if", "whether", "that", "sure", "when", "whenever", "once", "unless"):
                 continue
             return Polarity.DEFECT
         if word in _BE or (word.endswith("'s") and word not in _POSSESSIVE):
-            verbs += 1
+            verbs += word not in ("be", "been", "being")  # "should not be" is one verb
             stated = True
             if verbs > 1:
                 break
@@ -262,12 +262,13 @@ def _sound_polarity(norms: Sequence[str], breaks: Sequence[str], first: int) -> 
     near = True
     for at in range(first - 1, -1, -1):
         word = norms[at]
-        if breaks[at + 1]:
+        if breaks[at + 1] or norms[at + 1] in _NEW_CLAUSE:
             near = False
         if breaks[at + 1] == ";" or word in _BUT:
             break
         if near and first - at <= 3 and _negates(word) and not _only(norms, at):
-            return Polarity.IDLE if word in ("can't", "cannot", "couldn't") else Polarity.DEFECT
+            idle = word in ("can't", "cannot", "couldn't") or "if" in norms[max(0, at - 4) : at]
+            return Polarity.IDLE if idle else Polarity.DEFECT
         if _is_check(norms, at):
             return Polarity.SOUND
         if word in ("if", "whether") and _asks_self(norms, at):
@@ -292,6 +293,7 @@ def _sees(norms: Sequence[str], at: int) -> bool:
         "feel",
         "spot",
         "have",
+        "one",
     )
 
 
