@@ -60,8 +60,10 @@ class Baseline(Protocol):
     def grid(self) -> Sequence[Setting]:
         """Settings to try."""
 
-    def read(self, transcript: Transcript, checklist: Checklist) -> Any:
-        """What all settings share for this transcript."""
+    def read(
+        self, transcript: Transcript, checklist: Checklist, settings: Sequence[Setting]
+    ) -> Any:
+        """What these settings share for this transcript."""
 
     def complete(self, readings: Any, setting: Setting) -> list[bool]:
         """One answer for each item of the checklist."""
@@ -96,7 +98,9 @@ class Keywords:
         near = (5, 10, 15, 25, 40, 80, 120, 200, 400)
         return [("names", 0), *itertools.product(("any", "all"), near)]
 
-    def read(self, transcript: Transcript, checklist: Checklist) -> Any:
+    def read(
+        self, transcript: Transcript, checklist: Checklist, settings: Sequence[Setting]
+    ) -> Any:
         """For each item: for each place of a name, how far off each requirement's words are."""
         words = [word for said in utterances(transcript) for word in said]
         places: dict[str, list[int]] = {}
@@ -156,7 +160,9 @@ class Fuzzy:
         """Threshold for the name, threshold for what must be said (0: none)."""
         return list(itertools.product(range(60, 101, 2), (0, 40, 50, 60, 70, 80)))
 
-    def read(self, transcript: Transcript, checklist: Checklist) -> Any:
+    def read(
+        self, transcript: Transcript, checklist: Checklist, settings: Sequence[Setting]
+    ) -> Any:
         """For each item: scores of its best name, and of each required statement, by utterance."""
         said = [" ".join(words) for words in utterances(transcript)]
         return [
@@ -202,7 +208,9 @@ class Similarity:
         """Utterances in a row, threshold."""
         return list(itertools.product(ROWS, [round(0.02 * n, 2) for n in range(2, 46)]))
 
-    def read(self, transcript: Transcript, checklist: Checklist) -> Any:
+    def read(
+        self, transcript: Transcript, checklist: Checklist, settings: Sequence[Setting]
+    ) -> Any:
         """For each number of utterances in a row: the best cosine of every required statement."""
         said = [" ".join(words) for words in utterances(transcript)]
         asked = [
@@ -261,7 +269,8 @@ class Tuned:
 
     def __call__(self, transcript: Transcript, checklist: Checklist, profile: str) -> Findings:
         """Findings that hold item outcomes only."""
-        answers = self.baseline.complete(self.baseline.read(transcript, checklist), self.setting)
+        readings = self.baseline.read(transcript, checklist, [self.setting])
+        answers = self.baseline.complete(readings, self.setting)
         return as_findings(answers, checklist, profile)
 
 
@@ -271,7 +280,7 @@ def tuned(baseline: Baseline, part: str = "tune") -> Tuned:
     for script in scripts(part):
         checklist = fitted(script)
         truth = truth_of(script, find_checklist(script.checklist), find_profile(script.profile))
-        read.append(baseline.read(to_transcript(script), checklist))
+        read.append(baseline.read(to_transcript(script), checklist, baseline.grid()))
         due.append([truth[item.id] == ItemOutcome.COMPLETE for item in checklist.items])
     tried = [
         (_kappa(due, [baseline.complete(one, setting) for one in read]), setting)

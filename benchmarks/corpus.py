@@ -114,7 +114,7 @@ def _speak(script: Script, voice: str, folder: Path) -> tuple[Spoken, bool]:
     for stale in folder.glob(f"{script.id}{SEPARATOR}{voice}{SEPARATOR}*"):
         stale.unlink()
     path.with_suffix(".json").write_text(_side(recording), encoding="utf-8")
-    scratch = path.with_suffix(".part")
+    scratch = path.with_suffix(f".{os.getpid()}.part")
     soundfile.write(scratch, recording.samples, RATE, format="OGG", subtype="OPUS",
                     compression_level=COMPRESSION)  # fmt: skip
     scratch.replace(path)

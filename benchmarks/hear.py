@@ -120,7 +120,6 @@ def _work(core: int, queue: Any, out: Path, stop: float) -> None:
     """Take jobs until none are left or no time is; runs in a process of its own."""
     if hasattr(os, "sched_setaffinity"):
         os.sched_setaffinity(0, {core})  # the engine then takes one thread
-    os.environ["OMP_NUM_THREADS"] = "1"
     speed = 0.0
     with tempfile.TemporaryDirectory() as scratch:
         while True:
@@ -142,6 +141,7 @@ def _work(core: int, queue: Any, out: Path, stop: float) -> None:
 def run(jobs: Sequence[Job], out: Path, workers: int, stop: float) -> None:
     """Hear `jobs` with `workers` processes until `stop` (seconds since the epoch)."""
     out.mkdir(parents=True, exist_ok=True)
+    os.environ |= {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}  # for the workers
     context = multiprocessing.get_context("spawn")
     queue = context.Queue()
     for job in jobs:

@@ -15,7 +15,9 @@ import functools
 import hashlib
 import importlib.metadata
 import json
+import math
 import zipfile
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -85,15 +87,22 @@ def _tensors(content: bytes) -> dict[str, Floats]:
     return made
 
 
-@functools.lru_cache(maxsize=20_000)
-def _vector(text: str) -> Floats:
-    return vectors((text,))[0]
+_KNOWN: dict[str, Floats] = {}
+BATCH = 32
 
 
-def vectors(texts: tuple[str, ...]) -> Floats:
-    """One vector a text."""
+def vectors(texts: Sequence[str]) -> Floats:
+    """One vector a text; those of texts seen before are remembered."""
+    new = sorted({text for text in texts if text not in _KNOWN}, key=len)
+    for at in range(0, len(new), BATCH):
+        batch = new[at : at + BATCH]
+        _KNOWN.update(zip(batch, _vectors(batch), strict=True))
+    return np.stack([_KNOWN[text] for text in texts])
+
+
+def _vectors(texts: list[str]) -> Floats:
     model = _model()
-    coded = model.tokenizer.encode_batch(list(texts))
+    coded = model.tokenizer.encode_batch(texts)
     tokens = np.array([one.ids for one in coded])
     mask = np.array([one.attention_mask for one in coded], dtype=np.float32)
     state = _encode(model.weights, tokens, mask)
@@ -103,10 +112,8 @@ def vectors(texts: tuple[str, ...]) -> Floats:
 
 
 def cosine(asked: list[str], said: list[str]) -> NDArray[np.float64]:
-    """Cosines [asked, said]; vectors of texts seen before are remembered."""
-    left = np.stack([_vector(text) for text in asked])
-    right = np.stack([_vector(text) for text in said])
-    return (left @ right.T).astype(np.float64)
+    """Cosines [asked, said]."""
+    return (vectors(asked) @ vectors(said).T).astype(np.float64)
 
 
 def _encode(weights: dict[str, Floats], tokens: NDArray[np.int64], mask: Floats) -> Floats:
@@ -137,7 +144,7 @@ def _attend(weights: dict[str, Floats], name: str, state: Floats, hidden: Floats
         made = _linear(weights, name + part, state).reshape(texts, length, HEADS, WIDTH // HEADS)
         return made.transpose(0, 2, 1, 3)
 
-    scores = split("query") @ split("key").transpose(0, 1, 3, 2) / np.sqrt(WIDTH / HEADS) + hidden
+    scores = split("query") @ split("key").transpose(0, 1, 3, 2) / math.sqrt(WIDTH / HEADS) + hidden
     scores = np.exp(scores - scores.max(axis=-1, keepdims=True))
     scores = (scores / scores.sum(axis=-1, keepdims=True)).astype(np.float32)
     joined: Floats = (scores @ split("value")).transpose(0, 2, 1, 3).reshape(texts, length, WIDTH)
@@ -157,4 +164,4 @@ def _norm(weights: dict[str, Floats], name: str, state: Floats) -> Floats:
 def _gelu(state: Floats) -> Floats:
     from scipy.special import erf
 
-    return (0.5 * state * (1 + erf(state / np.sqrt(2)))).astype(np.float32)
+    return (0.5 * state * (1 + erf(state / math.sqrt(2)))).astype(np.float32)
