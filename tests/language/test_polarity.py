@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - one row a line, so that the table can be read down
 """What a speaker does with a condition: one table of sentences, and properties over all faults.
 
 The rows are this project's own sentences; how they must be heard follows seeds/LABELLING.md rules

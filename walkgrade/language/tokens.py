@@ -19,7 +19,7 @@ from walkgrade.speech.records import Segment, Transcript
 _PAUSE_MS = 2500
 _LONGEST = 60  # tokens; recognisers sometimes lose all punctuation
 _ENDS = (".", "!", "?")
-_FRACTION = re.compile(r"^[^\w.]*\d+/\d+")
+_FRACTION = re.compile(r"^[^\w.]*(?:\d+-)?\d+/\d+")
 _RANGE = re.compile(r"^\W*(\d+)\s*[-\u2013]\s*(\d+)(\D*)$")
 _ABBREVIATIONS = {
     "p.s.i": ("psi",),
@@ -147,12 +147,13 @@ def _split(text: str) -> list[str]:
         return list(_ABBREVIATIONS[norm(text)])
     found = _RANGE.match(text)
     if found:
-        return [found[1], "to", found[2] + found[3]]
+        return [found[1], "to", *_split(found[2] + found[3])]
     joined = _JOINED.match(norm(text))
     if joined:
         return [joined[1], _GLUED.get(joined[2], joined[2])]
     if _FRACTION.match(text):
-        return [piece for piece in text.split("-") if piece]
+        ranged = re.sub(r"(/\d+)-(?=\d+/)", r"\1-to-", text)
+        return [piece for piece in ranged.split("-") if piece]
     pieces = [piece for piece in re.split(r"[-/\u2013\u2014]+", text) if piece]
     return pieces or [text]
 
