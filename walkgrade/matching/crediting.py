@@ -41,6 +41,8 @@ def credit_links(links: list[Link], moment: Moment) -> bool:
                     told |= _credit(one, item, requirement.id, fit, moment)
     taken = {at for _, at in plain}
     for one in links:
+        if one.items and not one.pronoun:
+            continue  # a part was named with it, which does not ask for it
         free = not taken & set(range(one.condition.first, one.condition.last))
         if free and one.condition.polarity == Polarity.SOUND and not _hearers(one, moment.scene):
             told |= _credit_rare(one, moment)
