@@ -17,6 +17,7 @@ _MARKS = ',;:!?"()[]{}\u2026\u201c\u201d\u2018\u00ab\u00bb*_~`<>|\\'
 # Spellings of the same word that no stemmer joins.
 _SPELLINGS = {
     "tyre": "tire", "tyres": "tire", "gauges": "gauge", "gage": "gauge", "gages": "gauge",
+    "gauge": "gauge", "axle": "axle", "axles": "axle", "nothing": "nothing", "tired": "tired",
     "ok": "okay", "lights": "light", "axel": "axle", "axels": "axle",
     "braking": "brake", "colour": "color", "centre": "center", "kerb": "curb",
     "teeth": "tooth", "leaves": "leaf", "leafs": "leaf", "missing": "miss", "lit": "light",
