@@ -194,7 +194,7 @@ def _wide(scores: Scores) -> Scores:
     return np.maximum(np.maximum(padded[:, :-2], padded[:, 1:-1]), padded[:, 2:])
 
 
-ROWS = (1, 2, 3, 5)
+ROWS = (1, 2, 3, 5, 8)
 
 
 class Similarity:
