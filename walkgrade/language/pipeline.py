@@ -36,7 +36,7 @@ COMPONENTS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("words", ()),
     ("cues", ("words",)),
     ("parts", ("words",)),
-    ("places", ("words", "parts")),
+    ("places", ("words", "cues")),
     ("conditions", ("words", "cues", "parts")),
     ("patterns", ("words", "cues")),
     ("numbers", ("cues",)),
