@@ -88,3 +88,104 @@ def test_other_files_are_refused(walkgrade, typed: Path, tmp_path: Path) -> None
     done = walkgrade("grade", typed, typed, tmp_path / "b.txt", "--corrections", other)
     assert done.status == 2
     assert "[I08]" in done.err
+
+
+HEAD = "attempt,item,outcome,who,when,why\n"
+
+
+@pytest.fixture
+def friday(walkgrade, typed: Path, tmp_path: Path) -> Path:
+    """Three graded runs in one folder, with pages and tables."""
+    runs = tmp_path / "friday"
+    runs.mkdir()
+    for number in (1, 2, 3):
+        text = f"{typed.read_text('utf-8')}[00:40] Run number {number}.\n"
+        (runs / f"run{number}.txt").write_text(text, encoding="utf-8")
+    out = tmp_path / "out"
+    assert walkgrade("grade", runs, "--out", out, "--write", "html,json,csv").status == 0
+    return out
+
+
+def test_many_changes_from_one_file(walkgrade, friday: Path, tmp_path: Path) -> None:
+    file = tmp_path / "c.csv"
+    file.write_text(
+        f"{HEAD}run1,{ITEM},wrong,J. Ortiz,2030-05-02,other bus\n"
+        f"run1,{ITEM},missed,Ada Quill,2030-05-03,heard again\n"
+        f"run3,cab.horn,complete,J. Ortiz,,at 3:12\n",
+        encoding="utf-8",
+    )
+    before = (friday / "run2.json").read_bytes()
+    old = outcome(friday / "run1.json")
+    done = walkgrade("correct", "--from", file, friday)
+    assert done.status == 0, done.err
+    assert "3 changes in 2 runs, 0 already there." in done.out
+    document = json.loads((friday / "run1.json").read_text("utf-8"))
+    calls = [(row["old"], row["new"], row["who"], row["when"]) for row in document["reviews"]]
+    assert calls == [
+        (old, "wrong", "J. Ortiz", "2030-05-02"),
+        ("wrong", "missed", "Ada Quill", "2030-05-03"),
+    ]
+    assert outcome(friday / "run1.json") == "missed"
+    assert outcome(friday / "run3.json", "cab.horn") == "complete"
+    assert (friday / "run2.json").read_bytes() == before
+    page = (friday / "run1.html").read_text("utf-8")
+    for text in ("J. Ortiz", "other bus", "Ada Quill", "heard again"):
+        assert text in page
+    assert ",missed,complete,yes," in (friday / "run1.csv").read_text("utf-8-sig")
+
+    again = walkgrade("correct", "--from", file, friday)
+    assert again.status == 0
+    assert "0 changes in 0 runs, 3 already there." in again.out
+    assert json.loads((friday / "run1.json").read_text("utf-8")) == document
+
+
+def test_a_file_with_a_fault_changes_nothing(walkgrade, friday: Path, tmp_path: Path) -> None:
+    file = tmp_path / "c.csv"
+    file.write_text(
+        f"{HEAD}run1,{ITEM},missed,Q,,x\nrun9,{ITEM},missed,Q,,x\nrun2,oil,missed,Q,,x\n",
+        encoding="utf-8",
+    )
+    before = {path: path.read_bytes() for path in friday.iterdir()}
+    done = walkgrade("correct", "--from", file, friday)
+    assert done.status == 2
+    assert "[I42]" in done.err
+    for part in ("c.csv:3: attempt", "'run9'", "c.csv:4: item", "'oil'"):
+        assert part in done.err
+    assert {path: path.read_bytes() for path in friday.iterdir()} == before
+
+
+def test_a_broken_document_does_not_stop_the_others(
+    walkgrade, friday: Path, tmp_path: Path
+) -> None:
+    (friday / "run2.json").write_text("{", encoding="utf-8")
+    file = tmp_path / "c.yaml"
+    row = f"{{attempt: run1, item: {ITEM}, outcome: missed, who: Q, why: x}}"
+    file.write_text(f"- {row}\n", encoding="utf-8")
+    done = walkgrade("correct", "--from", file, friday)
+    assert done.status == 1
+    assert "[I61] not looked at: run2.json" in done.err
+    assert outcome(friday / "run1.json") == "missed"
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "hint"),
+    [
+        (["run.json"], "I01", "item, outcome, who, why"),
+        (["run.json", ITEM, "missed", "--who", "Q"], "I01", "required: why"),
+        (["--from", "c.csv", "folder", "--who", "Q"], "I01", "its own who"),
+        (["--from", "gone.csv", "."], "I41", "gone.csv"),
+    ],
+)
+def test_words_that_do_not_fit(walkgrade, words: list[str], code: str, hint: str) -> None:
+    done = walkgrade("correct", *words)
+    assert done.status == 2
+    assert f"[{code}]" in done.err
+    assert hint in done.err
+
+
+def test_a_folder_that_is_none(walkgrade, tmp_path: Path) -> None:
+    file = tmp_path / "c.csv"
+    file.write_text(f"{HEAD}run1,{ITEM},missed,Q,,x\n", encoding="utf-8")
+    done = walkgrade("correct", "--from", file, tmp_path / "gone")
+    assert done.status == 2
+    assert "[I40]" in done.err

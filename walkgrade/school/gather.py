@@ -4,7 +4,7 @@ Decides: which files count. A file that is no grade document, or a broken one, n
 the same run graded twice against the same checklist counts once, as last graded.
 Conventions: folders below are read too; a document is dropped once its rows are taken, so memory
 does not grow with its evidence. Times without a zone are taken as this machine's.
-Public: `Gathered`, `LeftOut`, `gather`.
+Public: `Gathered`, `LeftOut`, `gather`, `documents`.
 """
 
 from __future__ import annotations
@@ -68,21 +68,10 @@ def gather(folder: Path, progress: Callable[[int, int], None] | None = None) -> 
     ------
     InputError I40 : the folder is none, or holds no grade document that can be read.
     """
-    if not folder.is_dir():
-        raise InputError("I40", f"{folder} is no folder.", "Give the folder of the results.")
     rows = _Rows()
     left_out: list[LeftOut] = []
-    paths = sorted(_candidates(folder))
-    for number, path in enumerate(paths, start=1):
-        name = path.relative_to(folder).as_posix()
-        try:
-            document = read_document(path)
-        except (InputError, RecursionError) as error:
-            left_out.append(_left_out(name, error))
-        else:
-            _take(document, name, len(rows.attempts), rows)
-        if progress:
-            progress(number, len(paths))
+    for _, name, document in documents(folder, left_out, progress):
+        _take(document, name, len(rows.attempts), rows)
     if not rows.attempts:
         raise InputError(
             "I40",
@@ -92,6 +81,32 @@ def gather(folder: Path, progress: Callable[[int, int], None] | None = None) -> 
     every = frames(rows.attempts, rows.findings, rows.numbers, rows.reviews)
     kept, older = _newest(every)
     return Gathered(frames=kept, left_out=(*left_out, *older))
+
+
+def documents(
+    folder: Path, left_out: list[LeftOut], progress: Callable[[int, int], None] | None = None
+) -> Iterator[tuple[Path, str, Document]]:
+    """Every grade document in `folder` and below: its path, its name below the folder, itself.
+
+    Files that cannot be used are put into `left_out`.
+
+    Raises
+    ------
+    InputError I40 : the folder is none.
+    """
+    if not folder.is_dir():
+        raise InputError("I40", f"{folder} is no folder.", "Give the folder of the results.")
+    paths = sorted(_candidates(folder))
+    for number, path in enumerate(paths, start=1):
+        name = path.relative_to(folder).as_posix()
+        try:
+            document = read_document(path)
+        except (InputError, RecursionError) as error:
+            left_out.append(_left_out(name, error))
+        else:
+            yield path, name, document
+        if progress:
+            progress(number, len(paths))
 
 
 def _candidates(folder: Path) -> Iterator[Path]:
