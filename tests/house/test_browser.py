@@ -97,3 +97,45 @@ def test_the_page_is_drawn_within_its_window(
     assert pixels.shape[1] == width
     ink = np.mean(pixels.min(axis=2) < 0.5)
     assert 0.005 < ink < 0.5
+
+
+@pytest.fixture
+def group_page(page: Path, tmp_path: Path) -> Path:
+    """The page of a group of two trainees, one with two runs."""
+    for number, who in enumerate(("T-01", "T-02", "T-01")):
+        run_text = f"{TYPED}[00:{20 + number}] Horn works.\n"
+        (tmp_path / f"g{number}.txt").write_text(run_text, encoding="utf-8")
+        words = ["--trainee", who, "--out", str(tmp_path / "group"), "--write", "json"]
+        assert run(["grade", str(tmp_path / f"g{number}.txt"), *words]) == 0
+    out = tmp_path / "overview"
+    assert run(["cohort", str(tmp_path / "group"), "--out", str(out), "--write", "html"]) == 0
+    return out / "cohort.html"
+
+
+def test_the_page_of_a_group_runs_without_complaint(browse: Browse, group_page: Path) -> None:
+    done = browse("--dump-dom", group_page.as_uri())
+    assert "Item by item" in done.stdout
+    assert "<img" in done.stdout
+    assert complaints(done.stderr) == []
+
+
+@pytest.mark.parametrize("width", [1180, 500])
+def test_the_page_of_a_group_is_drawn_within_its_window(
+    browse: Browse, group_page: Path, tmp_path: Path, width: int
+) -> None:
+    """Wide tables scroll in their own frames; the page itself never does."""
+    picture = tmp_path / "page.png"
+    browse(f"--screenshot={picture}", group_page.as_uri(), width=width)
+    pixels = imread(picture)[:, :, :3]
+    assert pixels.shape[1] == width
+    ink = np.mean(pixels.min(axis=2) < 0.5)
+    assert 0.005 < ink < 0.5
+    text = group_page.read_text("utf-8").replace(
+        "</body>",
+        "<script>document.title = 'wide ' + (document.documentElement.scrollWidth - innerWidth)"
+        "</script></body>",
+    )
+    measured = tmp_path / "measured.html"
+    measured.write_text(text.replace("default-src 'none'", "default-src 'unsafe-inline'"), "utf-8")
+    seen = browse("--dump-dom", measured.as_uri(), width=width).stdout
+    assert "<title>wide 0</title>" in seen or "<title>wide -" in seen, seen[:400]
