@@ -194,19 +194,22 @@ def _wide(scores: Scores) -> Scores:
     return np.maximum(np.maximum(padded[:, :-2], padded[:, 1:-1]), padded[:, 2:])
 
 
-ROWS = (1, 2, 3, 5, 8)
-
-
 class Similarity:
     """Cosine of required statements and utterances."""
 
-    def __init__(self, name: str, cosine: Callable[[list[str], list[str]], Scores]) -> None:
+    def __init__(
+        self,
+        name: str,
+        cosine: Callable[[list[str], list[str]], Scores],
+        rows: Sequence[int] = (1, 2, 3, 5, 8),
+    ) -> None:
         self.name = name
         self.cosine = cosine
+        self.rows = rows
 
     def grid(self) -> Sequence[Setting]:
         """Utterances in a row, threshold."""
-        return list(itertools.product(ROWS, [round(0.02 * n, 2) for n in range(2, 46)]))
+        return list(itertools.product(self.rows, [round(0.02 * n, 2) for n in range(2, 46)]))
 
     def read(
         self, transcript: Transcript, checklist: Checklist, settings: Sequence[Setting]
@@ -255,7 +258,7 @@ def baselines() -> list[Baseline]:
 
     made: list[Baseline] = [Keywords(), Fuzzy(), Similarity("TF-IDF similarity", tfidf)]
     if sentence_vectors.is_ready():
-        made.append(Similarity("sentence vectors", sentence_vectors.cosine))
+        made.append(Similarity("sentence vectors", sentence_vectors.cosine, (1, 3)))
     return made
 
 

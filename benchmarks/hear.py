@@ -7,7 +7,9 @@ Decides: the order of the work (every file of the first condition, then of the n
 first), and that whatever is there already is not heard again, so a run can be cut and gone on with.
 Conventions: one JSON file for each script, voice, condition and model, with the transcript in the
 project's own form. A recording that is refused gives a file with `error` and no transcript. Models
-are names of the manifest or folders; a folder counts under its own name.
+are names of the manifest or folders; a folder counts under its own name. With ``stock:`` before it
+the same weights are heard by faster-whisper's own sequential call (beam 5, its voice filter) for
+comparison; such results count under ``stock-`` and the model's name.
 Public: `Job`, `jobs_for`, `heard_name`, `main`.
 """
 
@@ -26,12 +28,17 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from queue import Empty
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from benchmarks.conditions import in_condition_file, known_conditions
 from walkgrade.errors import WalkgradeError
 
+if TYPE_CHECKING:
+    from walkgrade.speech.decode import Sound
+    from walkgrade.speech.records import Transcript
+
 SEPARATOR = "--"
+STOCK = "stock:"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,9 +53,14 @@ class Job:
     seconds: float
 
 
+def model_label(model: str) -> str:
+    """The name a model counts under."""
+    return ("stock-" if model.startswith(STOCK) else "") + Path(model.removeprefix(STOCK)).name
+
+
 def heard_name(job: Job) -> str:
     """Name of the result's file; the last part is the sum in the sound's own name."""
-    model = Path(job.model).name
+    model = model_label(job.model)
     key = job.path.stem.rsplit(SEPARATOR, 1)[1]
     return SEPARATOR.join((job.script, job.voice, job.condition, model, key)) + ".json"
 
@@ -86,13 +98,16 @@ def hear(job: Job, scratch: Path) -> dict[str, Any]:
         "script": job.script,
         "voice": job.voice,
         "condition": job.condition,
-        "model": Path(job.model).name,
+        "model": model_label(job.model),
     }
     place = in_condition_file(job.path, job.script, job.condition, scratch)
     start = time.perf_counter()
     try:
         sound = check_sound(place)
-        transcript, notices = _recogniser(job.model).recognise(sound)
+        if job.model.startswith(STOCK):
+            transcript, notices = _hear_stock(job.model.removeprefix(STOCK), sound), ()
+        else:
+            transcript, notices = _recogniser(job.model).recognise(sound)
     except WalkgradeError as error:
         return made | {"error": {"code": error.code, "message": error.message}}
     finally:
@@ -114,6 +129,46 @@ def _recogniser(model: str) -> Any:
 
     weights = resolve_model(model)
     return WindowedRecogniser(engine=WhisperEngine(weights), model=weights)
+
+
+@functools.lru_cache(maxsize=1)
+def _stock(model: str) -> Any:
+    from faster_whisper import WhisperModel
+
+    from walkgrade.speech.engine import available_cores
+    from walkgrade.speech.models import resolve_model
+
+    folder = str(resolve_model(model).folder)
+    return WhisperModel(folder, compute_type="int8", cpu_threads=available_cores())
+
+
+def _hear_stock(model: str, sound: Sound) -> Transcript:
+    """What the stock sequential call hears, in the project's records."""
+    from walkgrade.speech.records import Transcript, Word
+    from walkgrade.speech.segments import in_order, segments_of
+
+    found, _ = _stock(model).transcribe(
+        str(sound.path), language="en", word_timestamps=True, vad_filter=True
+    )
+    words = [
+        Word(
+            text=word.word.strip(),
+            start=round(word.start * 1000),
+            end=max(round(word.start * 1000), round(word.end * 1000)),
+            prob=round(min(1.0, word.probability), 4),
+        )
+        for segment in found
+        for word in segment.words or ()
+        if word.word.strip()
+    ]
+    return Transcript(
+        id=f"stock-{sound.sha256[:12]}",
+        segments=segments_of(in_order(words, sound.duration)),
+        duration=sound.duration,
+        origin="recognised",
+        audio_sha256=sound.sha256,
+        settings="faster-whisper sequential, beam 5, vad_filter",
+    )
 
 
 def _work(core: int, queue: Any, out: Path, stop: float) -> None:

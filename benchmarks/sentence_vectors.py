@@ -16,6 +16,7 @@ import hashlib
 import importlib.metadata
 import json
 import math
+import os
 import zipfile
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -25,6 +26,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from benchmarks.corpus import corpus_folder
 from walkgrade.errors import ModelError
 
 Floats = NDArray[np.float32]
@@ -91,12 +93,25 @@ _KNOWN: dict[str, Floats] = {}
 BATCH = 32
 
 
+def _store() -> Path:
+    """Vectors kept from earlier runs, beside the corpus."""
+    return corpus_folder() / "sentence-vectors.npz"
+
+
 def vectors(texts: Sequence[str]) -> Floats:
-    """One vector a text; those of texts seen before are remembered."""
+    """One vector a text; those of texts seen before are kept on disk."""
+    if not _KNOWN and _store().exists():
+        with np.load(_store()) as kept:
+            _KNOWN.update(zip(kept["texts"].tolist(), kept["vectors"], strict=True))
     new = sorted({text for text in texts if text not in _KNOWN}, key=len)
     for at in range(0, len(new), BATCH):
         batch = new[at : at + BATCH]
         _KNOWN.update(zip(batch, _vectors(batch), strict=True))
+    if new:
+        _store().parent.mkdir(parents=True, exist_ok=True)
+        scratch = _store().with_suffix(f".{os.getpid()}.npz")
+        np.savez(scratch, texts=np.array(list(_KNOWN)), vectors=np.stack(list(_KNOWN.values())))
+        scratch.replace(_store())
     return np.stack([_KNOWN[text] for text in texts])
 
 
