@@ -223,7 +223,8 @@ class Similarity:
         ]
         bounds = np.cumsum([0] + [max(1, len(required(item))) for item in checklist.items])
         return {
-            row: (self.cosine(asked, list(_rows(said, row))).max(axis=1), bounds) for row in ROWS
+            row: (self.cosine(asked, list(_rows(said, row))).max(axis=1), bounds)
+            for row in sorted({row for row, _ in settings})
         }
 
     def complete(self, readings: Any, setting: Setting) -> list[bool]:
