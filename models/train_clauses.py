@@ -51,7 +51,7 @@ def load_rows() -> tuple[list[tuple[str, dict[str, str]]], list[str]]:
                 for clause in clauses:
                     text = clause if isinstance(clause, str) else clause["say"]
                     also = [] if isinstance(clause, str) else list(clause.get("also", []))
-                    names = {} if kind == "neither" else {c: kind for c in [concept, *also]}
+                    names = {} if kind == "neither" else dict.fromkeys([concept, *also], kind)
                     rows.append((clean(text), names))
     merged: dict[str, dict[str, str]] = {}
     for text, names in rows:
@@ -132,7 +132,7 @@ def targets(rows: list[tuple[str, dict[str, str]]], concepts: list[str]) -> torc
     return made
 
 
-def cut_vocabulary(tokenizer, encoder, texts: list[str], folder: Path) -> None:  # noqa: ANN001
+def cut_vocabulary(tokenizer, encoder, texts: list[str], folder: Path) -> None:
     """Keep the frequent head of the vocabulary and every piece the data uses."""
     used = {i for text in texts for i in tokenizer(text)["input_ids"]}
     words = sorted(tokenizer.vocab.items(), key=lambda pair: pair[1])

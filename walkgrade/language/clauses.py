@@ -16,7 +16,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from importlib import resources
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,25 +32,25 @@ class ClauseReader(Protocol):
     concepts: tuple[str, ...]
 
     def score(self, clauses: Sequence[str]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-        """Probabilities (clauses, concepts) of asserting the condition, and of stating its fault."""
+        """Probabilities (clauses, concepts): of asserting the condition, of stating its fault."""
         ...
 
 
 class _OnnxReader:
     """The shipped reader: a small encoder run by onnxruntime on the CPU."""
 
-    def __init__(self, folder: Path, body: dict[str, Any]) -> None:
+    def __init__(self, folder: Path, concepts: tuple[str, ...], length: int) -> None:
         import onnxruntime
         from tokenizers import BertWordPieceTokenizer
 
-        self.concepts: tuple[str, ...] = tuple(body["concepts"])
+        self.concepts: tuple[str, ...] = concepts
         options = onnxruntime.SessionOptions()
         options.log_severity_level = 3
         self._session = onnxruntime.InferenceSession(
             str(folder / "clauses.onnx"), options, providers=["CPUExecutionProvider"]
         )
         self._pieces = BertWordPieceTokenizer(str(folder / "vocab.txt"), lowercase=True)
-        self._pieces.enable_truncation(int(body["length"]))
+        self._pieces.enable_truncation(length)
         self._pieces.enable_padding(pad_id=self._pieces.token_to_id("[PAD]"))
 
     def score(self, clauses: Sequence[str]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
@@ -84,13 +84,15 @@ def load_clause_reader() -> ClauseReader:
 
     Raises
     ------
-    ModelError : ``M20`` when a file is missing or its sum is not the recorded one.
+    ModelError : ``M20`` when a file is missing, its sum is not the recorded one, or the
+        description is damaged.
     """
     folder = _folder()
     try:
         body = json.loads((folder / "labels.json").read_text("utf-8"))
         sums = {n: hashlib.sha256((folder / n).read_bytes()).hexdigest() for n in body["sha256"]}
-    except OSError as error:
+        concepts, length = tuple(map(str, body["concepts"])), int(body["length"])
+    except (OSError, ValueError, KeyError, TypeError) as error:
         raise ModelError(
             "M20", f"The clause reader is not complete: {error}.", "Install walkgrade anew."
         ) from error
@@ -101,4 +103,4 @@ def load_clause_reader() -> ClauseReader:
             f"Damaged file of the clause reader: {', '.join(wrong)} in {folder}.",
             "Install walkgrade anew.",
         )
-    return _OnnxReader(folder, body)
+    return _OnnxReader(folder, concepts, length)

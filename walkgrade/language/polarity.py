@@ -341,8 +341,7 @@ def _outcome(norms: Sequence[str], at: int) -> bool:
     """ "so the kids don't fall": what follows from a part being sound, not a claim about it."""
     return any(
         word in _CONSEQUENCE
-        or word.endswith(("n't", "'ll"))
-        and word not in ("isn't", "aren't", "haven't")
+        or (word.endswith(("n't", "'ll")) and word not in ("isn't", "aren't", "haven't"))
         for word in norms[at + 1 : at + 10]
     )
 

@@ -13,7 +13,8 @@ from collections.abc import Sequence
 from walkgrade.language.records import Utterance
 
 _SHOWING = (
-    ("that's",), ("this", "is"), ("those", "are"), ("these", "are"), ("that", "is"), ("so", "that's"),
+    ("that's",), ("this", "is"), ("those", "are"), ("these", "are"), ("that", "is"),
+    ("so", "that's"),
     ("that", "one's"), ("this", "one's"), ("and", "that's"), ("that", "was"), ("those", "were"),
     ("i", "mean"), ("that", "one"), ("this", "one"),
 )  # fmt: skip

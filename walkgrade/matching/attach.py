@@ -48,7 +48,6 @@ _THIN = _TOWARDS | {
     "and",
     "that's",
     "those",
-    "any",
     "a",
     "an",
     "its",
@@ -272,7 +271,7 @@ def _new_clause(condition: ConditionMention, group: Group, utterance: Utterance)
 def _about(
     condition: ConditionMention, utterance: Utterance, subs: list[PartMention], group: Group | None
 ) -> frozenset[str]:
-    """Stems of the sub-part the condition is said of: the last one before it, or one it leads to."""
+    """Stems of the sub-part the condition is said of: the last before it, or one it leads to."""
     start = group.first if group is not None and group.first < condition.first else 0
     chosen: PartMention | None = None
     for sub in subs:

@@ -22,7 +22,20 @@ _GUESSED = 0.45  # two hedges in one breath: a guess
 _LISTED = 0.85
 _PRESENT = 0.7
 _DOUBTFUL = frozenset(
-    "supposed don't should where missing didn't can't need needs if would not".split()
+    [
+        "supposed",
+        "don't",
+        "should",
+        "where",
+        "missing",
+        "didn't",
+        "can't",
+        "need",
+        "needs",
+        "if",
+        "would",
+        "not",
+    ]
 )
 
 

@@ -26,7 +26,6 @@ from walkgrade.matching.steps import credit_steps
 from walkgrade.matching.values import credit_numbers
 from walkgrade.matching.zones import Walk
 
-
 _SHORTEST = 4  # tokens before the turn that can say something of this vehicle
 
 

@@ -16,8 +16,32 @@ from walkgrade.matching.resolve import resolve, siblings
 
 _SURE_PLACE = 0.35
 _FIXED = frozenset(
-    """mounted attached bolted fastened fixed connected clamped secured secure tight anchored screwed
-    welded runs running up goes go going leading leads coming connects tied""".split()
+    [
+        "mounted",
+        "attached",
+        "bolted",
+        "fastened",
+        "fixed",
+        "connected",
+        "clamped",
+        "secured",
+        "secure",
+        "tight",
+        "anchored",
+        "screwed",
+        "welded",
+        "runs",
+        "running",
+        "up",
+        "goes",
+        "go",
+        "going",
+        "leading",
+        "leads",
+        "coming",
+        "connects",
+        "tied",
+    ]
 )
 
 
@@ -112,7 +136,7 @@ def _misheard(mention: PartMention, utterance: Utterance) -> bool:
 
 
 def _seen_or_owned(mention: PartMention, utterance: Utterance) -> bool:
-    """True for what is only seen in a mirror, or belongs to the part before ("the lights on it")."""
+    """True for what is seen in a mirror, or belongs to the part before ("the lights on it")."""
     before = {t.norm for t in utterance.tokens[max(0, mention.first - 3) : mention.first]}
     after = [t.norm for t in utterance.tokens[mention.last : mention.last + 2]]
     return bool(before & {"see", "seeing"}) or after in (

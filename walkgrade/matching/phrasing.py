@@ -13,11 +13,13 @@ from walkgrade.matching.credits import evidence_of
 from walkgrade.matching.moment import Moment
 from walkgrade.matching.records import Remark, RemarkKind
 
-_LOCAL = frozenset("here under down in else area back section rest around".split())
+_LOCAL = frozenset(
+    ["here", "under", "down", "in", "else", "area", "back", "section", "rest", "around"]
+)
 _NOTES = {
     RemarkKind.HEDGE: "Say it as a fact you checked, not as a guess.",
     RemarkKind.VAGUE: "A vague amount: say the number, its unit and which way it counts.",
-    RemarkKind.BLANKET: "A blanket claim names no part and earns nothing: say each part and its condition.",
+    RemarkKind.BLANKET: "A blanket claim names no part and earns nothing: name each part with its condition.",
     RemarkKind.NO_PART: "A condition without a part: name the part it belongs to.",
 }
 

@@ -134,7 +134,7 @@ class Visit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StepFinding:
-    """One step of an ordered procedure; `position` is its place in the spoken order, 0 if absent."""
+    """One step of an ordered procedure; `position` is its spoken place, 0 if absent."""
 
     section: str
     item: str

@@ -20,7 +20,7 @@ _BESIDE = 3.0
 
 
 def siblings(mention: PartMention, items: tuple[str, ...], scene: Scene) -> tuple[str, ...]:
-    """Other items the same name may mean at the same place ("tire": tread, inflation, condition)."""
+    """Other items the same name may mean at the same place ("tire": tread, condition)."""
     places = {scene.items[item].place for item in items}
     return tuple(
         other

@@ -63,7 +63,7 @@ def _reached(
     for item, near in _items(number, groups, moment):
         for requirement in scene.limits(item):
             limit = requirement.limit
-            assert limit is not None  # noqa: S101 - narrowed by Scene.limits
+            assert limit is not None
             if requirement.id in taken:
                 continue
             if requirement.about and not requirement.concepts and not _sub_said(item, utterance):
@@ -153,7 +153,7 @@ def _settle(number: NumberMention, reach: _Reach, moment: Moment) -> None:
     utterance, scene, ledger = moment.utterance, moment.scene, moment.ledger
     requirement = reach.requirement
     limit = requirement.limit
-    assert limit is not None  # noqa: S101
+    assert limit is not None
     verdict = judge(reach.quantity, limit)
     evidence = evidence_of(utterance, number.first, number.last, min(1.0, reach.score))
     owner = scene.owner[requirement.id]

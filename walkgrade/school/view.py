@@ -123,7 +123,7 @@ def checklist_view(data: Frames, which: str, target: int | None) -> ChecklistVie
         all_runs=len(runs),
         counted_runs=len(chosen),
         days=tuple(sorted({day for day in map(str, runs["day"]) if day})),
-        median=_known(chosen["percent"].median()),
+        median=_known(round(chosen["percent"].median(), 1)),
         reached=int((standing == cohort.MET).sum()),
         undecided=int((standing == cohort.UNDECIDED).sum()),
         targets=targets,

@@ -62,7 +62,7 @@ class EngineOptions:
     beam: int = 5
     voice_threshold: float = 0.5
     pause_ms: int = 160
-    pad_ms: int = 400
+    pad_ms: int = 200
     chunk_s: int = 30
 
 
