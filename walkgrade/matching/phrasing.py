@@ -19,7 +19,7 @@ _LOCAL = frozenset(
 _NOTES = {
     RemarkKind.HEDGE: "Say it as a fact you checked, not as a guess.",
     RemarkKind.VAGUE: "A vague amount: say the number, its unit and which way it counts.",
-    RemarkKind.BLANKET: "A blanket claim names no part and earns nothing: name each part with its condition.",
+    RemarkKind.BLANKET: "A blanket claim earns nothing: name each part with its condition.",
     RemarkKind.NO_PART: "A condition without a part: name the part it belongs to.",
 }
 

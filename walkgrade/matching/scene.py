@@ -18,8 +18,8 @@ from walkgrade.language.words import stem
 _TELLING = frozenset(
     (
         "stands_level", "warns", "lamp_out", "alternates", "breakers", "extends", "holds",
-        "inflated",         "no_retread", "by_gauge", "centred", "thick", "not_belt", "even_wear", "straight",
-        "no_weld",
+        "inflated", "no_retread", "by_gauge", "centred", "thick", "not_belt", "even_wear",
+        "straight", "no_weld",
     )
 )  # fmt: skip
 _RARE = 2  # items that may ask for a condition for it to tell the part by itself
