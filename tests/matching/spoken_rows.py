@@ -1,0 +1,64 @@
+"""The shape of a spoken row, and how one is checked.
+
+`gets` and `against` are whole: a row fails on anything earned or held against beyond them. The
+truth of every row follows seeds/LABELLING.md, not the engine. `bug` says why a row is known to
+fail (it must then fail); `second` the same of the run with the clause reader as second opinion.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import pytest
+from spoken_lines import earned, heard, labels, wrong
+
+from walkgrade.language.clauses import ClauseReader
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Lines of a talk with everything they earn and everything that stands against them."""
+
+    id: str
+    lines: tuple[str, ...]
+    gets: str = ""
+    against: str = ""
+    bug: str = ""
+    second: str = ""
+
+
+def row(
+    id: str, *lines: str, gets: str = "", against: str = "", bug: str = "", second: str = ""
+) -> Row:
+    """A row; see `Row`."""
+    assert lines, id
+    return Row(id, lines, gets, against, bug, second)
+
+
+def table(rows: Iterable[Row]) -> list[object]:
+    """Rows as pytest parameters, known bugs marked."""
+    return [pytest.param(one, id=one.id, marks=_known(one.bug)) for one in rows]
+
+
+def table_second(rows: Iterable[Row]) -> list[object]:
+    """The same for the run with the second opinion."""
+    return [pytest.param(one, id=one.id, marks=_known(one.second)) for one in rows]
+
+
+def _known(bug: str) -> list[pytest.MarkDecorator]:
+    return [pytest.mark.xfail(strict=True, reason=bug)] if bug else []
+
+
+def check(one: Row) -> None:
+    """The rules alone: exactly what the row says is earned, and exactly that stands wrong."""
+    found = heard(*one.lines)
+    assert earned(found) == labels(one.gets)
+    assert wrong(found) == labels(one.against)
+
+
+def check_second(one: Row, reader: ClauseReader) -> None:
+    """The shipped engine: nothing beyond the row is earned or held against."""
+    found = heard(*one.lines, reader=reader)
+    assert earned(found) <= labels(one.gets)
+    assert wrong(found) <= labels(one.against)
