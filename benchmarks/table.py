@@ -20,7 +20,7 @@ import json
 import statistics
 import sys
 import time
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -225,7 +225,11 @@ def _recognition(heard: Sequence[Heard]) -> str:
     refused = sum(one.transcript is None for one in heard)
     took = sum(one.seconds for one in heard)
     speed = f"{sound / took:.0f} times real time on one core" if took else "not timed"
-    return f"recognised: {len(heard)} recordings, {sound / 3600:.1f} h, {speed}; refused {refused}"
+    kept = Counter(one.transcript.settings for one in heard if one.transcript)
+    told = "".join(f"\n  {count} with {settings}" for settings, count in kept.items())
+    if len({one.model for one in heard}) < len(kept):
+        told += "\n  MIXED: hear the older ones again before comparing conditions"
+    return f"recognised: {len(heard)} recordings, {sound / 3600:.1f} h, {speed}; refused {refused}{told}"
 
 
 if __name__ == "__main__":
