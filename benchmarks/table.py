@@ -229,7 +229,8 @@ def _recognition(heard: Sequence[Heard]) -> str:
     told = "".join(f"\n  {count} with {settings}" for settings, count in kept.items())
     if len({one.model for one in heard}) < len(kept):
         told += "\n  MIXED: hear the older ones again before comparing conditions"
-    return f"recognised: {len(heard)} recordings, {sound / 3600:.1f} h, {speed}; refused {refused}{told}"
+    head = f"recognised: {len(heard)} recordings, {sound / 3600:.1f} h, {speed}; refused {refused}"
+    return head + told
 
 
 if __name__ == "__main__":
