@@ -2,8 +2,9 @@
 
 Source: five LibriVox clips with transcription and forced alignment from the source archive of
 pocketsphinx 5.1.1 (tests/data/librivox/README.md). Measured with faster-whisper 1.2.1 and
-CTranslate2 4.8.5 on two cores, int8: tiny.en 3 errors in 71 words, base 1; the bounds leave room
-for one more error in tiny.en and two in base, since another CTranslate2 may round differently.
+CTranslate2 4.8.5 on two cores, int8: 3 errors in 71 words with either model; the bound leaves room
+for one more, since another CTranslate2 may round differently. Starts of words: median distance
+122 ms (tiny.en) and 72 ms (base), largest 418 ms.
 """
 
 from __future__ import annotations
@@ -37,7 +38,7 @@ def words(transcript: Transcript) -> list[tuple[str, Word]]:
     ]
 
 
-@pytest.mark.parametrize(("model", "most_errors"), [("tiny.en", 4), ("base", 3)])
+@pytest.mark.parametrize(("model", "most_errors"), [("tiny.en", 4), ("base", 4)])
 def test_word_error_and_word_times(
     clips: tuple[Path, ...], tmp_path: Path, model: str, most_errors: int
 ) -> None:
