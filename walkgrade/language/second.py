@@ -95,12 +95,9 @@ def _settled(
 ) -> Utterance:
     where = {concept: index for index, concept in enumerate(reader.concepts)}
     kept = [_judged(c, spans, sound, where, at) for c in utterance.conditions]
-    idle = any(name in _IDLE_CUES for name, _, _ in utterance.cues)
-    added = (
-        []
-        if idle or utterance.text.rstrip().endswith("?")
-        else _added(kept, spans, sound, reader, at)
-    )
+    question = utterance.text.rstrip().endswith("?")
+    idle = question or any(name in _IDLE_CUES for name, _, _ in utterance.cues)
+    added = [] if idle else _added(kept, spans, sound, reader, at)
     return replace(
         utterance,
         patterns=utterance.patterns if idle else _with_steps(utterance, spans, sound, reader, at),
