@@ -36,7 +36,7 @@ def bug(*row: object, why: str) -> object:
 
 def found(text: str, lexicon: Lexicon) -> tuple[PartMention, ...]:
     """Mentions in one sentence, heard as the pipeline hears it."""
-    index = PartIndex(BUS, lexicon.common | lexicon.words, lexicon.telling)
+    index = PartIndex(BUS, lexicon.common | lexicon.words, lexicon.telling | lexicon.generic)
     tokens = tokens_of(text)
     forms = heard_forms(tokens, lexicon.confusions, index.words, lexicon.common, {})
     return index.find(tokens, WordIndex(forms, [bool(t.breaks) for t in tokens]))
@@ -323,7 +323,7 @@ def test_every_name_of_the_shipped_lists_names_its_item(
 ) -> None:
     """Each name, said alone, names its item (or a longer or equal name it shares with others)."""
     chosen = request.getfixturevalue(checklist_id)
-    index = PartIndex(chosen, lexicon.common | lexicon.words, lexicon.telling)
+    index = PartIndex(chosen, lexicon.common | lexicon.words, lexicon.telling | lexicon.generic)
     seen, missed = 0, []
     for one in chosen.items:
         for name in one.names:

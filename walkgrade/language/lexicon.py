@@ -22,7 +22,8 @@ class Lexicon:
     """Pattern books and confusions of the trade's speech.
 
     `faults` and `sounds` find condition concepts; `phrases` finds cues (hedges, blanket claims,
-    carry-over, ...); `telling` are stems that are a condition by themselves; `groups` maps cue labels ``group:NAME`` to row prefixes; `confusions` maps a
+    carry-over, ...); `telling` are stems that are a condition by themselves,
+    `generic` words of part names that tell no part alone; `groups` maps cue labels ``group:NAME`` to row prefixes; `confusions` maps a
     heard word to the stems it may stand for with weights.
     """
 
@@ -34,6 +35,7 @@ class Lexicon:
     confusions: dict[str, dict[str, float]]
     words: frozenset[str]
     telling: frozenset[str]
+    generic: frozenset[str]
     common: frozenset[str]
 
 
@@ -85,5 +87,6 @@ def load_lexicon() -> Lexicon:
             for option in p.slots[0]
             if len(option) == 1
         ),
+        generic=frozenset(stem(word) for word in str(phrase_data["generic"]).split()),
         common=_common_words(),
     )

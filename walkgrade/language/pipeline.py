@@ -91,7 +91,9 @@ class Vocabulary:
 
     def __init__(self, checklist: Checklist, lexicon: Lexicon) -> None:
         self.lexicon = lexicon
-        self.parts = PartIndex(checklist, lexicon.common | lexicon.words, lexicon.telling)
+        self.parts = PartIndex(
+            checklist, lexicon.common | lexicon.words, lexicon.telling | lexicon.generic
+        )
         self.places = PlaceIndex(checklist)
         self.wordings = PatternBook(
             compile_pattern(text, requirement.id)
