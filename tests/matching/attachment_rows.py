@@ -17,6 +17,9 @@ BELT_NAME = (
 )
 BEAM_NAME = "'low beam' is both a name and a sub-part of the headlights; the sub-part is lost"
 PLACE_MOVED = "the part in focus at the place just left outweighs the new place in resolve._pick"
+TIRE_CUE = (
+    "'front tire' is also a longer place cue, so that the part in it is not named (naming._in_cue)"
+)
 
 ATTACHED = (
     row("list-colon", "Pitman arm, drag link, tie rod: all tight, nothing bent.", gets="front-axle.steering-linkage secure undamaged"),
@@ -99,6 +102,10 @@ PLACED = (
     row("front-lamps", "At the front of the bus. The turn signals work.", gets="front.turn-signals works"),
     row("rear-lamps", "At the back of the bus. The turn signals work.", gets="rear.turn-signals works"),
     row("drivers-side", "On the driver's side, outside mirror. Not cracked, mounted tight.", gets="left-side.outside-mirrors undamaged secure"),
+    row("word-beats-focus", "The brake chamber on the front axle is not leaking.", "The rear chamber is leaking.", "On the front axle. The brake drum, no cracks.", gets="front-axle.brake-chamber leak; front-axle.brake-drum undamaged", against="rear-axle.brake-chamber leak",
+        bug="'rear' right before the part loses against the walk and the part in focus (resolve._pick)", second="the same"),
+    row("front-tire", "The front tire has no cuts.", gets="front-axle.tyre-condition undamaged", bug=TIRE_CUE),
+    row("rear-tire-cut", "The rear tire has a cut.", against="rear-axle.tyre-condition undamaged", bug=TIRE_CUE),
     row("place-said-just-before", "Rear axle. Tread depth at least 2/32.", "Front axle. Tread depth at least 4/32.", gets="front-axle.tyre-tread depth; rear-axle.tyre-tread depth",
         bug="the walk leaves the rear axle one sentence after 'Rear axle.' because rear brakes to front wheels counts as going on"),
     row("front-and-rear", "The front and rear brake chambers are not leaking.", gets="front-axle.brake-chamber leak; rear-axle.brake-chamber leak",
