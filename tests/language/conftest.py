@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from spoken_lines import talk
+from language_lines import talk
 
 from walkgrade.checklists.library import find_checklist
 from walkgrade.checklists.records import Checklist

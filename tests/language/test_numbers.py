@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from num2words import num2words
-from spoken_lines import norms_of
+from language_lines import norms_of
 
 from walkgrade.checklists.records import UNITS, Checklist
 from walkgrade.language.digits import digit_value

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from spoken_lines import checklist, item, requirement, tokens_of
+from language_lines import checklist, item, requirement, tokens_of
 
 from walkgrade.language.lexicon import Lexicon
 from walkgrade.language.parts import PartIndex, heard_forms, name_words

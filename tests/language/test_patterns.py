@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from spoken_lines import tokens_of
+from language_lines import tokens_of
 
 from walkgrade.language.patterns import PatternBook, WordIndex, compile_pattern, find_pattern
 

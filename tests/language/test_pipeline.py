@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from spacy.tokens import Doc
-from spoken_lines import checklist, item, requirement, talk, tokens_of
+from language_lines import checklist, item, requirement, talk, tokens_of
 
 from walkgrade.checklists.records import Checklist
 from walkgrade.language.lexicon import load_lexicon

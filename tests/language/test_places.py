@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from spoken_lines import checklist, item, tokens_of
+from language_lines import checklist, item, tokens_of
 
 from walkgrade.checklists.records import Place
 from walkgrade.language.patterns import WordIndex

@@ -13,7 +13,7 @@ from collections.abc import Callable
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from spoken_lines import tokens_of
+from language_lines import tokens_of
 
 from walkgrade.language.polarity import explains, polarity_of
 from walkgrade.language.records import Polarity, Utterance

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from spoken_lines import LENGTH, STEP, checklist, item, talk
+from language_lines import LENGTH, STEP, checklist, item, talk
 
 from walkgrade.checklists.records import Checklist
 from walkgrade.language.clauses import load_clause_reader

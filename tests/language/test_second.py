@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from spoken_lines import talk
+from language_lines import talk
 
 from walkgrade.checklists.records import Checklist
 from walkgrade.language.read import read

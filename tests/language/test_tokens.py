@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from spoken_lines import LENGTH, STEP, norms_of, talk, tokens_of
+from language_lines import LENGTH, STEP, norms_of, talk, tokens_of
 
 from walkgrade.language.tokens import cut, segment_speakers
 from walkgrade.speech.records import Transcript

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from spoken_lines import norms_of
+from language_lines import norms_of
 
 from walkgrade.language.voices import sounds_like_examiner, trainee_labels
 
