@@ -12,8 +12,8 @@ from fractions import Fraction
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from num2words import num2words
 from language_lines import norms_of
+from num2words import num2words
 
 from walkgrade.checklists.records import UNITS, Checklist
 from walkgrade.language.digits import digit_value

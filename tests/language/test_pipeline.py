@@ -7,8 +7,8 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from spacy.tokens import Doc
 from language_lines import checklist, item, requirement, talk, tokens_of
+from spacy.tokens import Doc
 
 from walkgrade.checklists.records import Checklist
 from walkgrade.language.lexicon import load_lexicon

@@ -9,8 +9,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 from language_lines import talk
+from numpy.typing import NDArray
 
 from walkgrade.checklists.records import Checklist
 from walkgrade.language.read import read
