@@ -76,8 +76,9 @@ def test_where_a_pattern_is_met(pattern: str, text: str, spans: list[tuple[int, 
 
 def test_the_weakest_word_gives_the_score() -> None:
     words = WordIndex([{"lug": 0.8}, {"nut": 0.9}])
-    (match,) = find_pattern(compile_pattern("lug+nut", "x"), words)
-    assert match.score == 0.8
+    for text in ("lug+nut", "lug nut", "nut lug"):
+        (match,) = find_pattern(compile_pattern(text, "x"), words)
+        assert match.score == 0.8
 
 
 def test_the_head_is_where_the_first_slot_stands() -> None:

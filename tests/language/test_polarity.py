@@ -112,6 +112,8 @@ ROWS = [
     ("Checking for dents, and it's leaking.", "no_leak", DEFECT),
     ("Make sure it's not bent, but this one is leaking.", "no_leak", DEFECT),
     ("The hose is not only leaking, it's cracked.", "no_leak", DEFECT),
+    bug("It's not bent but leaking.", "no_leak", DEFECT, why="nothing is stated after a bare 'but'"),
+    bug("There are no dents but some cracks.", "no_crack", DEFECT, why="nor here"),
     bug("I'm missing a lug nut here.", "complete", DEFECT, why="'I'm' states nothing"),
     bug(
         "I check for bends and the hose is leaking.", "no_leak", DEFECT,
@@ -126,6 +128,7 @@ ROWS = [
     ("It's not bent and secure.", "secure", SOUND),
     ("I'd make sure that it's tight.", "secure", SOUND),
     ("It's not leaking it's tight.", "secure", SOUND),
+    ("It is not loose on either end and secure.", "secure", SOUND),
     ("It's not secure.", "secure", DEFECT),
     ("It isn't tight.", "secure", DEFECT),
     ("They are not mounted.", "secure", DEFECT),
@@ -276,6 +279,11 @@ def judged(text: str, word: str, **flags: bool) -> Polarity:
     tokens = tokens_of(text)
     norms, breaks = [t.norm for t in tokens], [t.breaks for t in tokens]
     return polarity_of(norms, breaks, norms.index(word), **{"fault": True, **flags})
+
+
+def test_a_denial_does_not_reach_over_a_but() -> None:
+    assert judged("It is not bent and leaking", "leaking") == SOUND
+    assert judged("It is not bent but leaking", "leaking") != SOUND
 
 
 def test_a_question_is_idle_whatever_it_says() -> None:

@@ -49,7 +49,8 @@ def slip_fraction(norms: Sequence[str], at: int) -> tuple[Fraction, int, Fractio
     top = _SLIP_TOPS.get(word)
     if top is not None and len(rest) == 2 and rest[0] in _SLIP_TENS and rest[1] in _SLIP_ENDS:
         spoken = word in ("for", "to", "too", "fore")
-        return Fraction(top, 32), at + 3, Fraction(30) if spoken else None
+        plain = 32 if rest[0] == "32" or rest[1] in ("two", "twos") else 30
+        return Fraction(top, 32), at + 3, Fraction(plain) if spoken else None
     if top is not None and rest and rest[0] in ("30-second", "30-seconds", "32nd", "32nds", "30s"):
         return Fraction(top, 32), at + 2, None
     joined = _SLIP_JOINED.match(word)

@@ -263,7 +263,8 @@ def _value_at(norms: Sequence[str], at: int) -> _Value | None:
         if literal is None:
             return _Value(at, last, value, True, inches=True)
         if best is None or best.last <= last:
-            unit_at = last - 1 if last - at > 1 else last
+            unit_said = last - at > 1 and norms[last - 1] not in ("two", "twos")
+            unit_at = last - 1 if unit_said else last
             return _Value(at, unit_at, literal, False, slip=value)
     return best
 
