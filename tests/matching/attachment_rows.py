@@ -52,6 +52,8 @@ PRONOUNS = (
     row("neither", "Steering box, power steering hoses.", "Neither one is leaking.", gets="front-axle.steering-box leak; front-axle.steering-hoses leak"),
     row("the-last-named", "The steering box is secure.", "The power steering hoses are not cut.", "And they're not leaking.", gets="front-axle.steering-box secure; front-axle.steering-hoses undamaged leak"),
     row("named-one-by-one", "Pitman arm.", "Drag link.", "Tie rod.", "All of them are tight, nothing is bent.", gets="front-axle.steering-linkage secure undamaged"),
+    row("three-one-by-one", "Steering box.", "Spring mounts.", "Shock absorbers.", "All of them are tight.", gets="front-axle.steering-box secure; front-axle.spring-mounts secure; front-axle.shock-absorbers secure"),
+    row("two-then-neither", "Steering box.", "Power steering hoses.", "Neither of them is leaking.", gets="front-axle.steering-box leak; front-axle.steering-hoses leak"),
     row("list-then-everything", "Steering box, spring mounts, shocks.", "Everything's tight.", gets="front-axle.steering-box secure; front-axle.spring-mounts secure; front-axle.shock-absorbers secure"),
     row("list-then-everything-here", "Steering box, spring mounts, shocks.", "Everything under here is tight."),
     row("over-a-remark", "Steering box.", "Let me put my gloves on.", "It's mounted tight.", gets="front-axle.steering-box secure"),

@@ -105,6 +105,8 @@ EXPLAINED = (
     row("when", "When a spring is cracked the axle can shift."),
     row("would", "A leak at the brake chamber would bleed off the air."),
     row("weather", "The sun is bright today. It is secure.", bug="'bright' is taken for the headlights ('brights')", second="the same"),
+    row("if-number", "In the cab, air brake check. I press the brake pedal and hold it for one minute.", "If it lost five psi you would have no brakes.", gets="air-brake.leak pedal minute",
+        bug="a number in a supposition counts: NumberMention.idle is not set by 'if'", second="the same"),
     row("thats-how", "Steering box. That's important because loose bolts are how you lose the steering."),
 )  # fmt: skip
 
@@ -140,6 +142,8 @@ PROFILE = (
 OTHER = (
     row("inflation-by-gauge", "Front axle. Tire inflation, I check it with a tire gauge.", gets="front-axle.tyre-inflation pressure gauge"),
     row("inflation-by-mallet", "Front axle. Tire inflation, I thump it with a mallet.", second="the clause reader hears a gauge in 'I thump it with a mallet'"),
+    row("hold-the-pedal", "In the cab, air brake check. I press the brake pedal, and I hold it.", gets="air-brake.leak pedal",
+        bug="'hold it' also tells the parking brake (Scene.rare, condition `holds`)", second="the same"),
     row("abs-lamp", "In the cab. The ABS light comes on and goes off.", gets="cab.abs-indicator lamp",
         bug="'light comes' is also the wording of the low-air warning, credited at a chance of 0.12", second="the same"),
 )  # fmt: skip

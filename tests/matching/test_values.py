@@ -46,6 +46,7 @@ def test_number_finding(line: str, want: tuple[object, ...]) -> None:
         "I got here at seven thirty this morning.",
         "This one's the steering box, and the two of them go together.",
         "The bus is number 42.",
+        "In the cab, air brake check. Parking brake test, this one here.",
         "We have 30 minutes.",
     ],
 )
