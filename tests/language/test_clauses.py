@@ -138,10 +138,6 @@ def test_the_same_clauses_score_the_same(reader: ClauseReader) -> None:
         assert np.array_equal(one, other)
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="the weights are quantised with one scale a batch: what else is asked moves the scores",
-)
 def test_a_clause_scores_the_same_alone_or_among_others(reader: ClauseReader) -> None:
     whole, _ = reader.score(ASKED)
     turned, _ = reader.score(ASKED[::-1])

@@ -23,8 +23,6 @@ from numpy.typing import NDArray
 
 from walkgrade.errors import ModelError
 
-_BATCH = 64
-
 
 class ClauseReader(Protocol):
     """What `read` needs of a clause reader."""
@@ -51,22 +49,19 @@ class _OnnxReader:
         )
         self._pieces = BertWordPieceTokenizer(str(folder / "vocab.txt"), lowercase=True)
         self._pieces.enable_truncation(length)
-        self._pieces.enable_padding(pad_id=self._pieces.token_to_id("[PAD]"))
 
     def score(self, clauses: Sequence[str]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-        """See `ClauseReader`; clauses of like length share a batch."""
+        """See `ClauseReader`. One clause a call: the int8 weights are scaled by what shares a call,
+        so a clause's score would else hang on what other clauses were said."""
         count = len(self.concepts)
         scores = np.zeros((len(clauses), 2 * count), dtype=np.float32)
-        order = sorted(range(len(clauses)), key=lambda at: len(clauses[at]))
-        for start in range(0, len(order), _BATCH):
-            rows = order[start : start + _BATCH]
-            found = self._pieces.encode_batch([clauses[at] for at in rows])
+        for row, found in enumerate(self._pieces.encode_batch(list(clauses))):
             feed = {
-                "input_ids": np.array([f.ids for f in found], dtype=np.int64),
-                "attention_mask": np.array([f.attention_mask for f in found], dtype=np.int64),
+                "input_ids": np.array([found.ids], dtype=np.int64),
+                "attention_mask": np.array([found.attention_mask], dtype=np.int64),
             }
             logits = self._session.run(["logits"], feed)[0]
-            scores[rows] = 1.0 / (1.0 + np.exp(-logits))
+            scores[row] = 1.0 / (1.0 + np.exp(-logits[0]))
         return scores[:, :count], scores[:, count:]
 
 
