@@ -28,14 +28,19 @@ def samples(path: Path) -> np.ndarray:
     return np.round(np.concatenate(list(blocks(path))) * 32_768).astype(int)
 
 
-def killed_after(seconds: float, place: Path) -> float:
-    """Record to `place`, kill after `seconds`; how long sound had been arriving by then."""
-    job = subprocess.Popen(
+def recording_to(place: Path) -> subprocess.Popen[str]:
+    """A process that records to `place` and says when its first sound arrived."""
+    return subprocess.Popen(
         [sys.executable, SCRIPT, place],
         env=os.environ | {"PYTHONPATH": str(ROOT)},
         stdout=subprocess.PIPE,
         text=True,
     )
+
+
+def killed_after(seconds: float, place: Path) -> float:
+    """Record to `place`, kill after `seconds`; how long sound had been arriving by then."""
+    job = recording_to(place)
     try:
         assert job.stdout is not None
         started = float(job.stdout.readline())
@@ -81,12 +86,7 @@ def test_what_a_kill_leaves_can_be_graded_and_mended(tmp_path: Path) -> None:
 @pytest.mark.skipif(os.name != "posix", reason="needs file locks")
 def test_a_recording_that_still_grows_is_left_alone(tmp_path: Path) -> None:
     place = tmp_path / "run.wav"
-    job = subprocess.Popen(
-        [sys.executable, SCRIPT, place],
-        env=os.environ | {"PYTHONPATH": str(ROOT)},
-        stdout=subprocess.PIPE,
-        text=True,
-    )
+    job = recording_to(place)
     try:
         assert job.stdout is not None
         job.stdout.readline()

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from walkgrade.cli import exits
 from walkgrade.cli.progress import meter
-from walkgrade.cli.words import Commands, command, percent
+from walkgrade.cli.words import Commands, add_kinds, add_output, command, percent
 from walkgrade.errors import WalkgradeError
 from walkgrade.files import ready_folder, write_bytes
 
@@ -65,36 +65,8 @@ def add(commands: Commands) -> None:
         "graded with; no official pass mark exists)",
     )
     parser.add_argument("--title", metavar="TEXT", help="heading (default: the folder's name)")
-    parser.add_argument(
-        "-o",
-        "--out",
-        type=Path,
-        default=Path(DEFAULT_OUT),
-        metavar="FOLDER",
-        help="folder for the files written (default: %(default)s)",
-    )
-    parser.add_argument(
-        "--write",
-        type=_kinds,
-        default=("html", "csv"),
-        metavar="KINDS",
-        help="files to write, joined by commas: "
-        + "; ".join(f"{name}: {what}" for name, what in KINDS.items())
-        + "; none (default: html,csv)",
-    )
-
-
-def _kinds(text: str) -> tuple[str, ...]:
-    asked = tuple(word.strip() for word in text.split(",") if word.strip())
-    if asked == ("none",):
-        return ()
-    unknown = [word for word in asked if word not in KINDS]
-    if unknown or not asked:
-        raise argparse.ArgumentTypeError(
-            f"{', '.join(unknown) or 'nothing'!r} is not a kind of file; "
-            f"known are {', '.join(KINDS)} and none"
-        )
-    return tuple(dict.fromkeys(asked))
+    add_output(parser, DEFAULT_OUT)
+    add_kinds(parser, KINDS, ("html", "csv"), default=("html", "csv"))
 
 
 def _act(asked: argparse.Namespace) -> int:

@@ -21,6 +21,7 @@ from walkgrade.cli.words import (
     Parser,
     add_checklist,
     add_hearing,
+    add_kinds,
     command,
     minutes,
     percent,
@@ -110,13 +111,11 @@ def _add_results(parser: argparse.ArgumentParser) -> None:
         metavar="FOLDER",
         help=f"folder for the files written (default: {DEFAULT_OUT})",
     )
-    group.add_argument(
-        "--write",
-        type=results.kinds,
-        metavar="KINDS",
-        help="files to write, joined by commas: "
-        + "; ".join(f"{name}: {kind[2]}" for name, kind in results.KINDS.items())
-        + f"; none (default: {','.join(results.DEFAULT_KINDS)})",
+    add_kinds(
+        group,
+        {name: kind[2] for name, kind in results.KINDS.items()},
+        results.DEFAULT_KINDS,
+        default=None,
     )
     group.add_argument(
         "--sound",

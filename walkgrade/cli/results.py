@@ -3,12 +3,11 @@
 Decides: file names, how a page finds the recording, and that one file that cannot be written does
 not take the others along.
 Conventions: every file is named after the run's own file, and is written whole or not at all.
-Public: `KINDS`, `DEFAULT_KINDS`, `SOUND`, `kinds`, `Delivery`, `distinct_names`.
+Public: `KINDS`, `DEFAULT_KINDS`, `SOUND`, `Delivery`, `distinct_names`.
 """
 
 from __future__ import annotations
 
-import argparse
 import os
 from collections import Counter
 from collections.abc import Callable, Iterable
@@ -109,20 +108,6 @@ KINDS: dict[str, tuple[str, Writer, str]] = {
     "srt": (".srt", _words, "the words as subtitles"),
     "words": (".words.json", _words, "the words with times and probabilities"),
 }
-
-
-def kinds(text: str) -> tuple[str, ...]:
-    """Kinds of file from words such as ``html,csv``; ``none`` for no file."""
-    asked = tuple(word.strip() for word in text.split(",") if word.strip())
-    if asked == ("none",):
-        return ()
-    unknown = [word for word in asked if word not in KINDS]
-    if unknown or not asked:
-        raise argparse.ArgumentTypeError(
-            f"{', '.join(unknown) or 'nothing'!r} is not a kind of file; "
-            f"known are {', '.join(KINDS)} and none"
-        )
-    return tuple(dict.fromkeys(asked))
 
 
 def distinct_names(paths: Iterable[Path]) -> dict[Path, str]:

@@ -3,7 +3,8 @@
 Decides: names, defaults and help of shared options, and how a misspelt word reads.
 Conventions: every command has a one-line summary and worked examples; options are long names,
 with a letter only where it is typed often. Nothing heavy is imported here.
-Public: `Parser`, `command`, `add_checklist`, `add_hearing`, `add_output`, `minutes`, `percent`.
+Public: `Parser`, `command`, `add_checklist`, `add_hearing`, `add_output`, `add_kinds`,
+`minutes`, `percent`.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from __future__ import annotations
 import argparse
 import difflib
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -133,6 +134,46 @@ def add_output(parser: argparse.ArgumentParser, default: str = DEFAULT_OUT) -> N
         metavar="FOLDER",
         help="folder for the files written (default: %(default)s)",
     )
+
+
+def add_kinds(
+    parser: argparse._ActionsContainer,
+    known: Mapping[str, str],
+    usual: Sequence[str],
+    *,
+    default: Sequence[str] | None,
+) -> None:
+    """Which kinds of file are written: `known` says what each is, `usual` the ones by default.
+
+    Parameters
+    ----------
+    default : what the command is given when nothing was asked; None where it chooses itself.
+    """
+    parser.add_argument(
+        "--write",
+        type=_kinds_among(tuple(known)),
+        default=default,
+        metavar="KINDS",
+        help="files to write, joined by commas: "
+        + "; ".join(f"{name}: {what}" for name, what in known.items())
+        + f"; none (default: {','.join(usual)})",
+    )
+
+
+def _kinds_among(known: tuple[str, ...]) -> Callable[[str], tuple[str, ...]]:
+    def kinds(text: str) -> tuple[str, ...]:
+        asked = tuple(word.strip() for word in text.split(",") if word.strip())
+        if asked == ("none",):
+            return ()
+        unknown = [word for word in asked if word not in known]
+        if unknown or not asked:
+            raise argparse.ArgumentTypeError(
+                f"{', '.join(unknown) or 'nothing'!r} is not a kind of file; "
+                f"known are {', '.join(known)} and none"
+            )
+        return tuple(dict.fromkeys(asked))
+
+    return kinds
 
 
 def minutes(text: str) -> int:

@@ -12,11 +12,11 @@ from __future__ import annotations
 import base64
 import hashlib
 from functools import cache
-from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from walkgrade.files import write_text
+from walkgrade.pages import environment, text_of
 from walkgrade.reports import wording
 from walkgrade.reports.timeline import points_bar, timeline
 from walkgrade.reports.view import view_of
@@ -83,17 +83,9 @@ def _hash(script: str) -> str:
 
 @cache
 def _asset(name: str) -> str:
-    return files("walkgrade.reports").joinpath("templates", name).read_text(encoding="utf-8")
+    return text_of("walkgrade.reports", name)
 
 
 @cache
 def _environment() -> Environment:
-    from jinja2 import Environment, FunctionLoader, StrictUndefined
-
-    return Environment(
-        loader=FunctionLoader(_asset),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    return environment(_asset)

@@ -11,11 +11,11 @@ from __future__ import annotations
 
 import base64
 from functools import cache
-from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from walkgrade.files import write_text
+from walkgrade.pages import environment, text_of
 from walkgrade.reports import wording
 from walkgrade.reports.document import STATEMENT
 from walkgrade.school.pictures import Picture
@@ -57,18 +57,9 @@ def _source(picture: Picture) -> str:
 
 @cache
 def _asset(name: str) -> str:
-    room = "walkgrade.reports" if name in _SHARED else "walkgrade.school"
-    return files(room).joinpath("templates", name).read_text(encoding="utf-8")
+    return text_of("walkgrade.reports" if name in _SHARED else "walkgrade.school", name)
 
 
 @cache
 def _environment() -> Environment:
-    from jinja2 import Environment, FunctionLoader, StrictUndefined
-
-    return Environment(
-        loader=FunctionLoader(_asset),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    return environment(_asset)
