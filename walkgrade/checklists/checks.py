@@ -4,14 +4,16 @@ Decides: references (sources, parts, places, items, profile keys), limits, wordi
 that stand twice, carry-over circles and time budgets.
 Conventions: every check returns faults and raises nothing; routes name the place in the file where
 the entry was written, so a fault of a shared part is reported once, in the shared file.
-Public: `meaning_faults`.
+Public: `meaning_faults`; for files that change a checklist (`overlay`): `Known`, `known_names`,
+`nearest`, `part_faults`, `place_faults`, `requirement_faults`, `item_faults`, `link_problem`,
+`circle_problem`.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass, replace
 
 from rapidfuzz import process
 
@@ -41,24 +43,29 @@ _SIDES: dict[str, tuple[bool, bool]] = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Known:
+class Known:
+    """Names that entries may refer to; `whole` is False when a file could not be read."""
+
     sources: frozenset[str]
     parts: frozenset[str]
     places: frozenset[str]
     keys: dict[str, tuple[str, ...]]
     whole: bool
+    unused: bool = False
+    """True while a part is looked at that no item uses: it may name keys of other vehicles."""
 
 
 def meaning_faults(gathered: Gathered) -> list[Fault]:
     """Return every fault of meaning in the usable entries of `gathered`."""
-    known = _known(gathered)
+    known = known_names(gathered)
     faults = list(_twice(gathered))
+    used = used_parts(gathered)
     for marked, model in gathered.files:
         if model is not None:
-            faults.extend(_file(marked, model, known))
+            faults.extend(_file(marked, model, known, used))
     resolved = resolve_items(gathered)
     for item in resolved:
-        faults.extend(_item(item, known))
+        faults.extend(item_faults(item, known))
     faults.extend(_ids(resolved))
     if not gathered.dropped:
         faults.extend(_carry_over(resolved))
@@ -66,7 +73,7 @@ def meaning_faults(gathered: Gathered) -> list[Fault]:
     return faults
 
 
-def _known(gathered: Gathered) -> _Known:
+def known_names(gathered: Gathered) -> Known:
     """Names that entries may refer to, counting entries that were left out for their shape."""
     found: dict[str, set[str]] = {"sources": set(), "parts": set(), "places": set()}
     keys: dict[str, tuple[str, ...]] = {}
@@ -79,7 +86,7 @@ def _known(gathered: Gathered) -> _Known:
                 found["places"].add(place["id"])
         if model is not None:
             keys.update({key: tuple(values) for key, values in model.profile_keys.items()})
-    return _Known(
+    return Known(
         sources=frozenset(found["sources"]),
         parts=frozenset(found["parts"]),
         places=frozenset(found["places"]),
@@ -88,61 +95,75 @@ def _known(gathered: Gathered) -> _Known:
     )
 
 
-def _near(word: str, known: Iterable[str]) -> str:
+def nearest(word: str, known: Iterable[str]) -> str:
+    """``; did you mean ...?`` for a slip, else nothing."""
     near = process.extractOne(word, sorted(known), score_cutoff=60)
     return f"; did you mean {near[0]}?" if near else ""
 
 
-def _file(marked: Marked, model: SharedFile, known: _Known) -> Iterator[Fault]:
+def used_parts(gathered: Gathered) -> frozenset[str]:
+    """Parts that an item takes, and the parts that those are like."""
+    links: dict[str, set[str]] = {}
+    for _, model in gathered.files:
+        for name, part in model.parts.items() if model is not None else ():
+            links[name] = {part.like} if part.like else set()
+        for section in getattr(model, "sections", []):
+            taken = [item.part for item in (section.items if section else []) if item]
+            links.setdefault("", set()).update(name for name in taken if name)
+    return frozenset(_reach(links, ""))
+
+
+def _file(marked: Marked, model: SharedFile, known: Known, used: frozenset[str]) -> Iterator[Fault]:
     for name, part in model.parts.items():
-        yield from _part(marked, part, ("parts", name), known)
+        seen = replace(known, unused=name not in used)
+        yield from part_faults(marked, part, ("parts", name), seen)
     for s, section in enumerate(getattr(model, "sections", [])):
         if section is None:
             continue
         here: Route = ("sections", s)
-        yield from _place(marked, section.place, (*here, "place"), known)
+        yield from place_faults(marked, section.place, (*here, "place"), known)
         for i, item in enumerate(section.items):
             if item is not None:
-                yield from _part(marked, item, (*here, "items", i), known)
+                yield from part_faults(marked, item, (*here, "items", i), known)
 
 
-def _part(marked: Marked, part: PartEntry, here: Route, known: _Known) -> Iterator[Fault]:
+def part_faults(marked: Marked, part: PartEntry, here: Route, known: Known) -> Iterator[Fault]:
+    """Faults of a part or item as written: references, limits, patterns."""
     yield from _sources(marked, part.basis, (*here, "basis"), known)
     yield from _rules(marked, part.if_fitted, (*here, "if_fitted"), known)
     for key, entries in (("requires", part.requires), ("optional", part.optional)):
         for r, entry in enumerate(entries or []):
             if entry is not None:
-                yield from _requirement(marked, entry, (*here, key, r), known)
+                yield from requirement_faults(marked, entry, (*here, key, r), known)
     if isinstance(part, ItemEntry):
-        yield from _place(marked, part.place, (*here, "place"), known)
+        yield from place_faults(marked, part.place, (*here, "place"), known)
         for short, change in (part.requires_change or {}).items():
-            yield from _requirement(marked, change, (*here, "requires_change", short), known)
+            yield from requirement_faults(marked, change, (*here, "requires_change", short), known)
         if known.whole and part.part is not None and part.part not in known.parts:
-            text = f"no part {part.part!r}{_near(part.part, known.parts)}"
+            text = f"no part {part.part!r}{nearest(part.part, known.parts)}"
             yield marked.fault((*here, "part"), text)
 
 
-def _place(marked: Marked, place: str | None, here: Route, known: _Known) -> Iterator[Fault]:
+def place_faults(marked: Marked, place: str | None, here: Route, known: Known) -> Iterator[Fault]:
+    """The fault of a place that is not there."""
     if known.whole and place is not None and place not in known.places:
-        yield marked.fault(here, f"no place {place!r}{_near(place, known.places)}")
+        yield marked.fault(here, f"no place {place!r}{nearest(place, known.places)}")
 
 
-def _sources(
-    marked: Marked, basis: list[str] | None, here: Route, known: _Known
-) -> Iterator[Fault]:
+def _sources(marked: Marked, basis: list[str] | None, here: Route, known: Known) -> Iterator[Fault]:
     for b, source in enumerate(basis or []):
         if known.whole and source not in known.sources:
-            yield marked.fault((*here, b), f"no source {source!r}{_near(source, known.sources)}")
+            yield marked.fault((*here, b), f"no source {source!r}{nearest(source, known.sources)}")
 
 
 def _rules(
-    marked: Marked, rules: dict[str, list[str]] | None, here: Route, known: _Known
+    marked: Marked, rules: dict[str, list[str]] | None, here: Route, known: Known
 ) -> Iterator[Fault]:
     for key, values in (rules or {}).items():
         if key not in known.keys:
-            if not known.whole:
+            if not known.whole or known.unused:
                 continue
-            yield marked.fault((*here, key), f"no profile key {key!r}{_near(key, known.keys)}")
+            yield marked.fault((*here, key), f"no profile key {key!r}{nearest(key, known.keys)}")
             continue
         for value in values:
             if value not in known.keys[key]:
@@ -150,14 +171,15 @@ def _rules(
                 yield marked.fault((*here, key), f"{value!r} is not one of: {words}")
 
 
-def _requirement(
-    marked: Marked, entry: RequirementEntry | RequirementChange, here: Route, known: _Known
+def requirement_faults(
+    marked: Marked, entry: RequirementEntry | RequirementChange, here: Route, known: Known
 ) -> Iterator[Fault]:
+    """Faults of a requirement, or of a change of one."""
     yield from _sources(marked, entry.basis, (*here, "basis"), known)
     yield from _rules(marked, entry.if_fitted, (*here, "if_fitted"), known)
     for c, concept in enumerate(entry.concepts or []):
         if concept not in CONCEPTS:
-            text = f"no concept {concept!r}{_near(concept, CONCEPTS)}"
+            text = f"no concept {concept!r}{nearest(concept, CONCEPTS)}"
             yield marked.fault((*here, "concepts", c), text)
     for p, pattern in enumerate(entry.patterns or []):
         if problem := _pattern_problem(pattern):
@@ -198,7 +220,8 @@ def _limit(marked: Marked, limit: LimitEntry, here: Route) -> Iterator[Fault]:
             yield marked.fault((*here, "accept"), text)
 
 
-def _item(item: Resolved, known: _Known) -> Iterator[Fault]:
+def item_faults(item: Resolved, known: Known) -> Iterator[Fault]:
+    """What an item lacks once it has all that comes from its part."""
     entry = item.entry
     for key in ("title", "names", "row"):
         if getattr(entry, key) is None:
@@ -217,7 +240,7 @@ def _item(item: Resolved, known: _Known) -> Iterator[Fault]:
     ):  # fmt: skip
         for name in names or ():
             if not item.blanked and name not in item.part_requirements:
-                near = _near(name, item.part_requirements)
+                near = nearest(name, item.part_requirements)
                 yield item.fault((key,), f"the part has no requirement {name!r}{near}")
 
 
@@ -265,23 +288,30 @@ def _carry_over(resolved: list[Resolved]) -> Iterator[Fault]:
     links = {item.id: set(item.entry.carry_over or ()) for item in resolved if item.id}
     for item in resolved:
         for target in item.entry.carry_over or ():
-            if target == item.id:
-                yield item.fault(("carry_over",), f"{target} cannot carry over to itself")
-            elif target not in links:
-                text = f"no item {target!r}{_near(target, links)}"
-                yield item.fault(("carry_over",), text)
+            if problem := link_problem(item.id, target, links):
+                yield item.fault(("carry_over",), problem)
     for item in resolved:
-        if item.id is None:
-            continue
-        circle = {other for other in _reach(links, item.id) if item.id in _reach(links, other)}
-        strangers = sorted(o for o in circle - {item.id} - links[item.id])
-        if strangers:
-            text = (
-                "carry-over runs in a circle through "
-                f"{', '.join(strangers)}, which this item does not name; items in a circle must "
-                "all name each other"
-            )
-            yield item.fault(("carry_over",), text)
+        if item.id is not None and (problem := circle_problem(item.id, links)):
+            yield item.fault(("carry_over",), problem)
+
+
+def link_problem(item_id: str | None, target: str, known: Collection[str]) -> str:
+    """What is wrong with a carry-over from `target`, or nothing."""
+    if target == item_id:
+        return f"{target} cannot carry over to itself"
+    return "" if target in known else f"no item {target!r}{nearest(target, known)}"
+
+
+def circle_problem(item_id: str, links: dict[str, set[str]]) -> str:
+    """What is wrong with the circle of carry-overs that `item_id` stands in, or nothing."""
+    circle = {other for other in _reach(links, item_id) if item_id in _reach(links, other)}
+    strangers = sorted(o for o in circle - {item_id} - links[item_id])
+    if not strangers:
+        return ""
+    return (
+        f"carry-over runs in a circle through {', '.join(strangers)}, which this item does not "
+        "name; items in a circle must all name each other"
+    )
 
 
 def _reach(links: dict[str, set[str]], start: str) -> set[str]:

@@ -4,7 +4,7 @@ Decides: how files are joined, and that one bad entry does not hide faults elsew
 a fault of shape is left out, and what remains is still checked for meaning.
 Conventions: included files lie beside the file that names them; each is read once; files come in
 the order checklist first, then includes depth first.
-Public: `Gathered`, `gather`, `shape_faults`.
+Public: `Gathered`, `gather`, `shape_faults`, `empty_faults`, `validate_alone`.
 """
 
 from __future__ import annotations
@@ -17,11 +17,13 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 
 from walkgrade.checklists.faults import FaultyFileError
-from walkgrade.checklists.marked_yaml import Marked, Route, path_text, read_marked
+from walkgrade.checklists.marked_yaml import Marked, Route, read_marked
 from walkgrade.checklists.schema import ChecklistFile, SharedFile
 from walkgrade.errors import Fault
 
-_ENTRY_LISTS = {"items", "requires", "optional", "places", "sections"}
+_ENTRY_LISTS = {
+    "items", "requires", "optional", "requires_add", "optional_add", "places", "sections",
+}  # fmt: skip
 _ENTRY_MAPS = {"parts", "sources", "profile_keys", "requires_change"}
 _PLAIN = {
     "extra_forbidden": "unknown key; see docs/checklist-format.md for the keys allowed here",
@@ -131,8 +133,8 @@ def _include(
 
 
 def _shape(gathered: Gathered, marked: Marked, model: type[SharedFile]) -> SharedFile | None:
-    empty = [route for route in marked.marks if _at(marked.value, route) is None]
-    gathered.faults.extend(marked.fault(route, "empty; give a value") for route in empty)
+    empty = empty_faults(marked)
+    gathered.faults.extend(empty)
     try:
         return model.model_validate(marked.value)
     except ValidationError as error:
@@ -151,8 +153,14 @@ def _shape(gathered: Gathered, marked: Marked, model: type[SharedFile]) -> Share
         return None
 
 
-def _is_empty(fault: Fault, empty: list[Route]) -> bool:
-    return any(fault.path == path_text(route) for route in empty)
+def empty_faults(marked: Marked) -> list[Fault]:
+    """A fault for every key without a value."""
+    routes = [route for route in marked.marks if _at(marked.value, route) is None]
+    return [marked.fault(route, "empty; give a value") for route in routes]
+
+
+def _is_empty(fault: Fault, empty: list[Fault]) -> bool:
+    return any(fault.path == other.path for other in empty)
 
 
 def _at(value: Any, route: Route) -> Any:

@@ -2,15 +2,18 @@
 
 Decides: when a file is good; a file with any fault yields no record, only the list of all faults.
 Conventions: `sha256` of a checklist covers the bytes of all its files, in the order read.
-Public: `load_checklist`, `load_profile`.
+Public: `load_checklist`, `load_profile`; for `overlay`: `build_checklist`, `build_item`,
+`build_limit`, `build_basis`, `build_fitted`, `build_seconds`, `kind_of`.
 """
 
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Collection
 from fractions import Fraction
 from pathlib import Path
 
+from walkgrade.checklists.alike import alike_faults
 from walkgrade.checklists.checks import meaning_faults
 from walkgrade.checklists.faults import refuse
 from walkgrade.checklists.gather import Gathered, gather, validate_alone
@@ -43,11 +46,11 @@ def load_checklist(path: Path) -> Checklist:
     FaultyFileError : C01 when the file is no readable YAML; C02 with all faults in `faults`.
     """
     gathered = gather(path)
-    faults = [*gathered.faults, *meaning_faults(gathered)]
+    faults = [*gathered.faults, *meaning_faults(gathered), *alike_faults(gathered)]
     checklist = gathered.checklist
     if faults or checklist is None:
         raise refuse("C02", f"Checklist {path}", faults, _WAY_OUT)
-    return _checklist(gathered, checklist)
+    return build_checklist(gathered, checklist)
 
 
 def load_profile(path: Path) -> VehicleProfile:
@@ -63,7 +66,8 @@ def load_profile(path: Path) -> VehicleProfile:
     return VehicleProfile(id=entry.id, title=entry.title, fitted=tuple(entry.fitted.items()))
 
 
-def _checklist(gathered: Gathered, entry: ChecklistFile) -> Checklist:
+def build_checklist(gathered: Gathered, entry: ChecklistFile) -> Checklist:
+    """Records of files that are without fault."""
     models = [model for _, model in gathered.files if model is not None]
     sources = {key: source for model in models for key, source in model.sources.items()}
     places = tuple(
@@ -81,32 +85,34 @@ def _checklist(gathered: Gathered, entry: ChecklistFile) -> Checklist:
         title=entry.title,
         vehicle=entry.vehicle,
         edition=entry.edition,
-        budget_s=_seconds(entry.budget_minutes),
+        budget_s=build_seconds(entry.budget_minutes),
         cautions=tuple(text for model in models for text in model.cautions),
         places=places,
         sections=tuple(
             Section(
                 id=section.id,
                 title=section.title,
-                budget_s=_seconds(section.budget_minutes),
+                budget_s=build_seconds(section.budget_minutes),
                 procedure=section.procedure,
             )
             for section in entry.sections
             if section
         ),
         items=_items(resolve_items(gathered), sources, {place.id: place for place in places}),
-        profile_keys=_fitted(
+        profile_keys=build_fitted(
             {key: values for model in models for key, values in model.profile_keys.items()}
         ),
         sha256=digest.hexdigest(),
     )
 
 
-def _seconds(minutes: Fraction) -> int:
+def build_seconds(minutes: Fraction) -> int:
+    """Whole seconds of `minutes`."""
     return round(minutes * 60)
 
 
-def _fitted(rules: dict[str, list[str]] | None) -> tuple[Fitted, ...]:
+def build_fitted(rules: dict[str, list[str]] | None) -> tuple[Fitted, ...]:
+    """Rules on the vehicle."""
     return tuple(Fitted(key=key, values=tuple(values)) for key, values in (rules or {}).items())
 
 
@@ -119,13 +125,14 @@ def _items(
         step = 0
         if one.section.procedure:
             step = steps[one.section.id] = steps.get(one.section.id, 0) + 1
-        items.append(_item(one, step, sources, places))
+        items.append(build_item(one, step, sources, places))
     return tuple(items)
 
 
-def _item(
+def build_item(
     one: Resolved, step: int, sources: dict[str, SourceEntry], places: dict[str, Place]
 ) -> Item:
+    """An item without fault as record."""
     entry = one.entry
     # The checks have passed, so these are stated; the fallbacks only satisfy the types.
     item_id, place, row = one.id or "", entry.place or "", entry.row or ""
@@ -143,7 +150,7 @@ def _item(
         why=entry.why or "",
         caution=entry.caution or "",
         carry_over=tuple(entry.carry_over or ()),
-        if_fitted=_fitted(entry.if_fitted),
+        if_fitted=build_fitted(entry.if_fitted),
         step=step,
         critical=bool(entry.critical),
     )
@@ -153,28 +160,30 @@ def _requirement(
     asked: Asked, item_id: str, row: str, basis: list[str], sources: dict[str, SourceEntry]
 ) -> Requirement:
     entry = asked.entry
-    if entry.concepts:
-        kind = Kind.CONDITION
-    elif entry.patterns:
-        kind = Kind.ACTION
-    else:
-        kind = Kind.LIMIT
     return Requirement(
         id=f"{item_id}.{entry.id}",
         row=entry.row or row,
-        kind=kind,
+        kind=kind_of(entry.concepts, entry.patterns),
         says=entry.says,
         required=asked.required,
         concepts=tuple(entry.concepts or ()),
         patterns=tuple(entry.patterns or ()),
         about=tuple(entry.about or ()),
-        limit=_limit(entry.limit) if entry.limit else None,
-        if_fitted=_fitted(entry.if_fitted),
-        basis=tuple(_basis(sources[name]) for name in entry.basis or basis),
+        limit=build_limit(entry.limit) if entry.limit else None,
+        if_fitted=build_fitted(entry.if_fitted),
+        basis=tuple(build_basis(sources[name]) for name in entry.basis or basis),
     )
 
 
-def _limit(entry: LimitEntry) -> Limit:
+def kind_of(concepts: Collection[str] | None, patterns: Collection[str] | None) -> Kind:
+    """What a requirement asks for, by what earns it."""
+    if concepts:
+        return Kind.CONDITION
+    return Kind.ACTION if patterns else Kind.LIMIT
+
+
+def build_limit(entry: LimitEntry) -> Limit:
+    """A limit as record."""
     return Limit(
         quantity=entry.quantity,
         comparator=Comparator(entry.comparator),
@@ -186,5 +195,6 @@ def _limit(entry: LimitEntry) -> Limit:
     )
 
 
-def _basis(source: SourceEntry) -> Basis:
+def build_basis(source: SourceEntry) -> Basis:
+    """A source as record."""
     return Basis(title=source.title, section=source.section, standing=Standing(source.standing))

@@ -137,15 +137,28 @@ class PartEntry(Strict):
     optional: list[RequirementEntry | None] | None = None
 
 
-class ItemEntry(PartEntry):
+class VariedEntry(PartEntry):
+    """Keys it leaves out come from another part; some of that part's may be changed."""
+
+    names_add: Texts | None = None
+    requires_change: dict[ShortId, RequirementChange] | None = None
+    requires_drop: list[ShortId] | None = None
+    requires_add: list[RequirementEntry | None] | None = None
+    optional_add: list[RequirementEntry | None] | None = None
+
+
+class SharedPart(VariedEntry):
+    """A part of a shared file; `like` names the part that it is a kind of."""
+
+    like: ShortId | None = None
+
+
+class ItemEntry(VariedEntry):
     """An item; keys it leaves out come from its `part`."""
 
     id: ItemId | None = None
     part: ShortId | None = None
     place: ShortId | None = None
-    names_add: Texts | None = None
-    requires_change: dict[ShortId, RequirementChange] | None = None
-    requires_drop: list[ShortId] | None = None
 
 
 class PlaceEntry(Strict):
@@ -175,7 +188,7 @@ class SharedFile(Strict):
     profile_keys: Rules = {}
     places: list[PlaceEntry | None] = []
     sources: dict[str, SourceEntry] = {}
-    parts: dict[ShortId, PartEntry] = {}
+    parts: dict[ShortId, SharedPart] = {}
 
 
 class ChecklistFile(SharedFile):
