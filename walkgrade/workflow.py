@@ -44,7 +44,8 @@ def _now() -> datetime:
 class Terms:
     """What a run is graded against: checklist, vehicle, policy, and the school's own settings.
 
-    `target` in percent and `budget_s` in seconds replace those of policy and checklist.
+    Points and target that the checklist sets replace those of the policy; `target` in percent and
+    `budget_s` in seconds replace those of policy and checklist.
     """
 
     checklist: Checklist
@@ -55,7 +56,9 @@ class Terms:
 
     def settled(self) -> tuple[Checklist, Policy]:
         """Checklist and policy with the school's settings put in."""
-        checklist, policy = self.checklist, self.policy
+        from walkgrade.grading.policy import of_school
+
+        checklist, policy = self.checklist, of_school(self.policy, self.checklist)
         if self.budget_s is not None:
             checklist = replace(checklist, budget_s=self.budget_s)
         if self.target is not None:

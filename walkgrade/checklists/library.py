@@ -3,7 +3,8 @@
 Decides: where they lie (in the source tree, or inside the installed package) and how a name or a
 path is understood: a word without a slash and without ``.yaml`` is a name, anything else a path.
 Conventions: a file is a checklist when it has `sections`; shared files beside it are not listed.
-Public: `list_checklists`, `list_profiles`, `find_checklist`, `find_profile`, `reference_folder`.
+Public: `list_checklists`, `list_overlays`, `list_profiles`, `find_checklist`,
+`find_profile`, `reference_folder`.
 """
 
 from __future__ import annotations
@@ -14,7 +15,8 @@ from rapidfuzz import process
 
 import walkgrade
 from walkgrade.checklists.faults import FaultyFileError
-from walkgrade.checklists.loader import load_checklist, load_profile
+from walkgrade.checklists.loader import load_profile
+from walkgrade.checklists.overlay import load_any
 from walkgrade.checklists.records import Checklist, VehicleProfile
 
 
@@ -34,20 +36,24 @@ def list_checklists() -> tuple[str, ...]:
     )
 
 
+def list_overlays() -> tuple[str, ...]:
+    """Names of the shipped overlays (changes of a checklist for a state), sorted."""
+    return tuple(path.stem for path in sorted(_overlay_folder().glob("*.yaml")))
+
+
 def list_profiles() -> tuple[str, ...]:
     """Names of the shipped vehicle profiles, sorted."""
     return tuple(path.stem for path in sorted((reference_folder() / "profiles").glob("*.yaml")))
 
 
 def find_checklist(name_or_path: str) -> Checklist:
-    """Load a checklist by shipped name or by path.
+    """Load a checklist, or an overlay of one, by shipped name or by path.
 
     Raises
     ------
-    FaultyFileError : C03 unknown name (the nearest are offered); C01 and C02 from the file.
+    FaultyFileError : C03 unknown name (the nearest are offered); C01, C02 and C06 from the file.
     """
-    path = _path(name_or_path, reference_folder(), list_checklists(), "checklist")
-    return load_checklist(path)
+    return load_any(_checklist_path(name_or_path), _base_path)
 
 
 def find_profile(name_or_path: str) -> VehicleProfile:
@@ -59,6 +65,29 @@ def find_profile(name_or_path: str) -> VehicleProfile:
     """
     folder = reference_folder() / "profiles"
     return load_profile(_path(name_or_path, folder, list_profiles(), "vehicle profile"))
+
+
+def _overlay_folder() -> Path:
+    return reference_folder() / "overlays"
+
+
+def _checklist_path(given: str) -> Path:
+    if given in list_overlays():
+        return _overlay_folder() / f"{given}.yaml"
+    names = (*list_checklists(), *list_overlays())
+    return _path(given, reference_folder(), names, "checklist")
+
+
+def _base_path(given: str, owner: Path) -> Path:
+    """A base named in an overlay: a file beside it, else a shipped name."""
+    if Path(given).name != given:
+        raise FaultyFileError(
+            "C03",
+            f"{given!r} is no shipped checklist and no file beside {owner.name}.",
+            "Name a shipped checklist, or a file that lies beside the overlay.",
+        )
+    beside = owner.parent / given
+    return beside if beside.suffix in (".yaml", ".yml") else _checklist_path(given)
 
 
 def _path(given: str, folder: Path, names: tuple[str, ...], what: str) -> Path:

@@ -22,6 +22,7 @@ def describe(checklist: Checklist, *, ids: bool = False) -> str:
     lines = [
         f"{checklist.title} ({checklist.id}, version {checklist.version})",
         f"{checklist.edition}; {checklist.budget_s // 60} minutes; {len(checklist.items)} items",
+        *_school(checklist),
         *(f"Caution: {text}" for text in checklist.cautions),
     ]
     for section in checklist.sections:
@@ -33,6 +34,24 @@ def describe(checklist: Checklist, *, ids: bool = False) -> str:
             if item.section == section.id:
                 lines += _item(item, ids)
     return "\n".join(lines) + "\n"
+
+
+def _school(checklist: Checklist) -> list[str]:
+    """What an overlay changed beyond items and numbers."""
+    lines = []
+    if checklist.changes:
+        lines.append(f"Changes {checklist.changes}, as of {checklist.dated}")
+    marking = checklist.marking
+    if marking is not None:
+        said = [] if marking.each is None else [f"{marking.each} an item"]
+        said += [f"{points} for {item}" for item, points in marking.items]
+        if marking.late_counts is not None:
+            said.append(f"late additions {'count' if marking.late_counts else 'do not count'}")
+        if said:
+            lines.append(f"The school's points: {', '.join(said)}")
+        if marking.target_percent is not None:
+            lines.append(f"The school's own target: {marking.target_percent} % (no official mark)")
+    return lines
 
 
 def limit_text(limit: Limit) -> str:

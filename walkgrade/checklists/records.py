@@ -146,8 +146,27 @@ class Section:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Marking:
+    """A school's own points; a value that is None is left to the grading policy.
+
+    `each` are the points of an item, `items` those of single ones as (item id, points), all 0..100;
+    `late_counts`: what is added after its time earns too; `target_percent` is the school's own
+    target share, 0..100. No official pass mark exists.
+    """
+
+    each: int | None = None
+    items: tuple[tuple[str, int], ...] = ()
+    late_counts: bool | None = None
+    target_percent: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Checklist:
-    """A versioned list for one kind of vehicle and one edition of the test."""
+    """A versioned list for one kind of vehicle and one edition of the test.
+
+    `changes` and `dated` are filled when it is a base checklist with a school's or state's changes:
+    the id of the base, and the day (ISO 8601) the changes speak for.
+    """
 
     id: str
     version: str
@@ -161,6 +180,9 @@ class Checklist:
     items: tuple[Item, ...]
     profile_keys: tuple[Fitted, ...] = ()
     sha256: str = ""
+    marking: Marking | None = None
+    changes: str = ""
+    dated: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -68,11 +68,12 @@ def _list(asked: argparse.Namespace) -> int:
         find_checklist,
         find_profile,
         list_checklists,
+        list_overlays,
         list_profiles,
     )
 
     print("Checklists (--checklist):")
-    for name in list_checklists():
+    for name in (*list_checklists(), *list_overlays()):
         found = find_checklist(name)
         print(f"  {name:<30} {found.title}: {len(found.items)} items, {found.budget_s // 60} min")
     print("\nVehicles (--profile):")

@@ -4,11 +4,14 @@ Decides: nothing official. No licensing agency publishes the points needed for t
 test (49 CFR 383.135(b)(1) leaves them to an examiner manual that is not public), so the points
 and the target are the school's own and say so.
 Conventions: points are whole numbers; a target of 80 means 80 % of the points possible.
-Public: DEFAULT, points_for, target.
+Public: DEFAULT, points_for, target, of_school.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from walkgrade.checklists.records import Checklist
 from walkgrade.grading.records import Policy, Tally, Target, TargetState
 
 DEFAULT = Policy()
@@ -35,4 +38,23 @@ def target(policy: Policy, totals: Tally) -> Target:
         points_needed=needed,
         state=state,
         owner=policy.target_owner,
+    )
+
+
+def of_school(policy: Policy, checklist: Checklist) -> Policy:
+    """`policy` with the points and the target that the checklist itself sets, if it sets any."""
+    marking = checklist.marking
+    if marking is None:
+        return policy
+    late = policy.late_earns if marking.late_counts is None else marking.late_counts
+    each = policy.points_per_item if marking.each is None else marking.each
+    target = policy.target_percent if marking.target_percent is None else marking.target_percent
+    return replace(
+        policy,
+        id=checklist.id,
+        title=f"Points set by the school: {checklist.title}",
+        points_per_item=each,
+        item_points=tuple({**dict(policy.item_points), **dict(marking.items)}.items()),
+        late_earns=late,
+        target_percent=target,
     )
