@@ -144,6 +144,19 @@ parts:
     assert item(ours, "engine.wheel").title == "Wheel, engine"
 
 
+def test_an_item_may_be_asked_for_more(tmp_path: Path) -> None:
+    ours = load(
+        tmp_path,
+        "items:\n  front-axle.tread:\n    requires_add: [{id: wet, says: not wet, concepts: [clean]}]\n"
+        "    optional_add: [{id: new, says: new, patterns: [new], basis: [manual]}]\n",
+    )
+    tread = item(ours, "front-axle.tread")
+    assert [(r.id.rsplit(".", 1)[1], r.required, r.basis[0].title) for r in tread.requirements] == [
+        ("depth", True, "Manual"), ("wet", True, "Yard sheet"),
+        ("even", False, "Manual"), ("new", False, "Manual"),
+    ]  # fmt: skip
+
+
 def test_carry_over_can_be_switched_off(tmp_path: Path, small: Checklist) -> None:
     assert any(found.carry_over for found in small.items)
     assert not any(found.carry_over for found in load(tmp_path, "carry_over: false\n").items)
@@ -214,6 +227,8 @@ BAD = {
     "bad limit": ("requirements:\n  front-axle.tread.depth:\n    limit: {quantity: d, comparator: at most, low: 1, unit: in, accept: [1, 1]}\n", "requirements.front-axle.tread.depth.limit", "takes high"),
     "unknown place": ("items:\n  check.stop: {place: engin}\n", "items.check.stop.place", "did you mean engine?"),
     "unknown rule": ("items:\n  check.stop: {if_fitted: {brakes: steam}}\n", "items.check.stop.if_fitted.brakes", "is not one of: air, hydraulic"),
+    "added requirement there already": ("items:\n  front-axle.tread:\n    requires_add: [{id: even, says: x, concepts: [clean]}]\n", "items.front-axle.tread.requires_add[0].id", "is there already"),
+    "added requirement that nothing earns": ("items:\n  front-axle.tread:\n    optional_add: [{id: odd, says: x}]\n", "items.front-axle.tread.optional_add[0]", "nothing earns it"),
     "unknown drop": ("drop: [check.hol]\n", "drop[0]", "did you mean check.hold?"),
     "dropped twice": ("drop: [check.hold, check.hold]\n", "drop[1]", "stands twice"),
     "dropped and changed": ("drop: [check.hold]\nitems:\n  check.hold: {title: x}\n", "drop[0]", "both changed and dropped"),

@@ -2,8 +2,9 @@
 
 Decides: when a file is good; a file with any fault yields no record, only the list of all faults.
 Conventions: `sha256` of a checklist covers the bytes of all its files, in the order read.
-Public: `load_checklist`, `load_profile`; for `overlay`: `build_checklist`, `build_item`,
-`build_limit`, `build_basis`, `build_fitted`, `build_seconds`, `kind_of`.
+Public: `load_checklist`, `load_profile`; for `overlay`: `gather_sound`, `build_checklist`,
+`build_item`, `build_requirement`, `build_limit`, `build_basis`, `build_fitted`, `build_seconds`,
+`kind_of`.
 """
 
 from __future__ import annotations
@@ -45,12 +46,18 @@ def load_checklist(path: Path) -> Checklist:
     ------
     FaultyFileError : C01 when the file is no readable YAML; C02 with all faults in `faults`.
     """
+    gathered, checklist = gather_sound(path)
+    return build_checklist(gathered, checklist)
+
+
+def gather_sound(path: Path) -> tuple[Gathered, ChecklistFile]:
+    """The files of a checklist that is without fault. Errors as for `load_checklist`."""
     gathered = gather(path)
     faults = [*gathered.faults, *meaning_faults(gathered), *alike_faults(gathered)]
     checklist = gathered.checklist
     if faults or checklist is None:
         raise refuse("C02", f"Checklist {path}", faults, _WAY_OUT)
-    return build_checklist(gathered, checklist)
+    return gathered, checklist
 
 
 def load_profile(path: Path) -> VehicleProfile:
@@ -144,7 +151,7 @@ def build_item(
         place=place,
         names=tuple(entry.names or ()),
         requirements=tuple(
-            _requirement(asked, item_id, row, entry.basis or [], sources)
+            build_requirement(asked, item_id, row, entry.basis or [], sources)
             for asked in one.requirements
         ),
         why=entry.why or "",
@@ -156,9 +163,10 @@ def build_item(
     )
 
 
-def _requirement(
+def build_requirement(
     asked: Asked, item_id: str, row: str, basis: list[str], sources: dict[str, SourceEntry]
 ) -> Requirement:
+    """A requirement without fault as record."""
     entry = asked.entry
     return Requirement(
         id=f"{item_id}.{entry.id}",

@@ -15,16 +15,17 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from pathlib import Path
 
-from walkgrade.checklists.checks import meaning_faults
 from walkgrade.checklists.faults import FaultyFileError, refuse
-from walkgrade.checklists.gather import empty_faults, gather, validate_alone
+from walkgrade.checklists.gather import empty_faults, validate_alone
 from walkgrade.checklists.loader import (
     build_basis,
     build_checklist,
     build_fitted,
     build_item,
     build_limit,
+    build_requirement,
     build_seconds,
+    gather_sound,
     kind_of,
     load_checklist,
 )
@@ -45,6 +46,7 @@ from walkgrade.checklists.records import (
     Requirement,
     Section,
 )
+from walkgrade.checklists.resolve import Asked, whole_parts
 from walkgrade.checklists.schema import SourceEntry
 from walkgrade.errors import Fault
 
@@ -98,17 +100,13 @@ def _ground(path: Path, find: Find, chain: tuple[Path, ...]) -> Ground:
 
 
 def _plain(path: Path) -> Ground:
-    gathered = gather(path)
-    checklist = gathered.checklist
-    faults = [*gathered.faults, *meaning_faults(gathered)]
-    if faults or checklist is None:
-        raise refuse("C02", f"Checklist {path}", faults, _WAY_OUT)
+    gathered, entry = gather_sound(path)
     models = [model for _, model in gathered.files if model is not None]
     return Ground(
-        checklist=build_checklist(gathered, checklist),
-        parts={key: part for model in models for key, part in model.parts.items()},
+        checklist=build_checklist(gathered, entry),
+        parts=whole_parts(gathered),
         sources={key: source for model in models for key, source in model.sources.items()},
-        sections={section.id: section for section in checklist.sections if section},
+        sections={section.id: section for section in entry.sections if section},
     )
 
 
@@ -186,7 +184,9 @@ def _changed_items(
         )
         item = replace(item, requirements=kept)
         if item.id in entry.items:
-            item = _changed_item(item, entry.items[item.id], places)
+            change = entry.items[item.id]
+            item = _changed_item(item, change, places)
+            item = replace(item, requirements=_more(item, change, entry.basis, sources))
         items.append(item)
     return items
 
@@ -230,6 +230,16 @@ def _changed_item(item: Item, change: ItemOverlay, places: dict[str, Place]) -> 
         if_fitted=build_fitted(change.if_fitted) if change.if_fitted else item.if_fitted,
         carry_over=item.carry_over if change.carry_over is None else tuple(change.carry_over),
     )
+
+
+def _more(
+    item: Item, change: ItemOverlay, basis: list[str], sources: dict[str, SourceEntry]
+) -> tuple[Requirement, ...]:
+    """The requirements of `item` and the new ones, needed ones before optional ones."""
+    new = [Asked(entry=entry, required=True) for entry in change.requires_add or ()]
+    new += [Asked(entry=entry, required=False) for entry in change.optional_add or ()]
+    built = [build_requirement(asked, item.id, item.row, basis, sources) for asked in new]
+    return tuple(sorted((*item.requirements, *built), key=lambda req: not req.required))
 
 
 def _with_added(

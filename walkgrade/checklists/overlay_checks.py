@@ -23,7 +23,7 @@ from walkgrade.checklists.checks import (
 )
 from walkgrade.checklists.marked_yaml import Marked, Route
 from walkgrade.checklists.overlay_schema import OverlayFile, RequirementOverlay, without_place_keys
-from walkgrade.checklists.records import Checklist
+from walkgrade.checklists.records import Checklist, Item, Requirement
 from walkgrade.checklists.resolve import Resolved, resolve_item
 from walkgrade.checklists.schema import PartEntry, SectionEntry, SourceEntry
 from walkgrade.errors import Fault
@@ -160,6 +160,14 @@ def _changes(marked: Marked, entry: OverlayFile, ground: Ground, known: Known) -
         yield from place_faults(marked, other.place, (*here, "place"), known)
         rules = RequirementOverlay.model_construct(if_fitted=other.if_fitted)
         yield from requirement_faults(marked, rules, here, known)
+        there = {req.id.removeprefix(f"{name}.") for req in _of(items.get(name))}
+        for key in ("requires_add", "optional_add"):
+            for n, new in enumerate(getattr(other, key) or ()):
+                yield from requirement_faults(marked, new, (*here, key, n), known)
+                if new.id in there:
+                    text = f"requirement id {new.id!r} is there already"
+                    yield marked.fault((*here, key, n, "id"), text)
+                there.add(new.id)
     seen: set[str] = set()
     for n, name in enumerate(entry.drop):
         here = ("drop", n)
@@ -171,6 +179,10 @@ def _changes(marked: Marked, entry: OverlayFile, ground: Ground, known: Known) -
         elif name in seen:
             yield marked.fault(here, f"{name!r} stands twice")
         seen.add(name)
+
+
+def _of(item: Item | None) -> tuple[Requirement, ...]:
+    return item.requirements if item is not None else ()
 
 
 def _points(marked: Marked, entry: OverlayFile, ground: Ground) -> Iterator[Fault]:
@@ -214,7 +226,8 @@ def _left(marked: Marked, entry: OverlayFile, ground: Ground) -> Iterator[Fault]
         if item.id in dropped:
             continue
         left += 1
-        asked = False
+        change_of_item = entry.items.get(item.id)
+        asked = bool(change_of_item and change_of_item.requires_add)
         for req in item.requirements:
             change = entry.requirements.get(req.id)
             required = (

@@ -20,6 +20,7 @@ from walkgrade.checklists.schema import (
     PartEntry,
     PlaceEntry,
     RequirementChange,
+    RequirementEntry,
     Rules,
     ShortId,
     SourceEntry,
@@ -60,6 +61,8 @@ class ItemOverlay(Strict):
     critical: bool | None = None
     if_fitted: Rules | None = None
     carry_over: list[ItemId] | None = None
+    requires_add: Annotated[list[RequirementEntry], Field(min_length=1)] | None = None
+    optional_add: Annotated[list[RequirementEntry], Field(min_length=1)] | None = None
 
 
 class AddedItem(ItemEntry):
