@@ -45,6 +45,8 @@ def alike_faults(gathered: Gathered) -> list[Fault]:
             faults.extend(_added(marked, part, here, seen))
             faults.extend(_changed(marked, part, here, seen))
             faults.extend(_like(marked, part, here, known, written, whole))
+            if part.like is not None and name in used:
+                faults.extend(_inherited(marked, whole[name], here, known))
         for s, section in enumerate(getattr(model, "sections", [])):
             for i, item in enumerate(section.items if section else []):
                 if item is not None:
@@ -89,6 +91,16 @@ def _like(
             if short not in there:
                 text = f"the part has no requirement {short!r}{nearest(short, there)}"
                 yield marked.fault((*here, key), text)
+
+
+def _inherited(marked: Marked, whole: PartEntry, here: Route, known: Known) -> Iterator[Fault]:
+    """Profile keys that come from the part it is like and that this checklist lacks."""
+    rules = [whole.if_fitted or {}]
+    for one in (*(whole.requires or ()), *(whole.optional or ())):
+        rules.append((one.if_fitted or {}) if one else {})
+    for key in sorted({key for rule in rules for key in rule} - set(known.keys)):
+        if known.whole:
+            yield marked.fault((*here, "like"), f"takes over the unknown profile key {key!r}")
 
 
 def _circles(name: str, written: dict[str, SharedPart]) -> bool:

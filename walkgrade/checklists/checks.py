@@ -102,15 +102,16 @@ def nearest(word: str, known: Iterable[str]) -> str:
 
 
 def used_parts(gathered: Gathered) -> frozenset[str]:
-    """Parts that an item takes, and the parts that those are like."""
-    links: dict[str, set[str]] = {}
-    for _, model in gathered.files:
-        for name, part in model.parts.items() if model is not None else ():
-            links[name] = {part.like} if part.like else set()
-        for section in getattr(model, "sections", []):
-            taken = [item.part for item in (section.items if section else []) if item]
-            links.setdefault("", set()).update(name for name in taken if name)
-    return frozenset(_reach(links, ""))
+    """Parts that an item takes."""
+    sections = [
+        section
+        for _, model in gathered.files
+        for section in getattr(model, "sections", [])
+        if section is not None
+    ]
+    return frozenset(
+        item.part for section in sections for item in section.items if item and item.part
+    )
 
 
 def _file(marked: Marked, model: SharedFile, known: Known, used: frozenset[str]) -> Iterator[Fault]:
