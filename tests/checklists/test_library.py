@@ -19,17 +19,22 @@ from walkgrade.checklists.library import (
 
 
 def test_the_shipped_names() -> None:
-    assert list_checklists() == ("school-bus-air-classic", "school-bus-air-modern")
-    assert list_profiles() == ("yard-bus-air", "yard-bus-lift")
+    assert list_checklists() == tuple(sorted(list_checklists()))
+    for vehicle in ("school-bus-air", "school-bus-hydraulic", "coach-air"):
+        assert {f"{vehicle}-classic", f"{vehicle}-modern"} <= set(list_checklists())
+    buses = {"yard-bus-air", "yard-bus-lift", "yard-bus-hydraulic", "yard-coach"}
+    assert buses <= set(list_profiles())
+    shared = {"school-bus", "coach", "parts", "parts-hydraulic", "parts-coach", "sources"}
+    assert not shared & set(list_checklists())
 
 
-@pytest.mark.parametrize("name", ["school-bus-air-classic", "school-bus-air-modern"])
+@pytest.mark.parametrize("name", list_checklists())
 def test_a_checklist_carries_the_name_it_is_found_by(name: str) -> None:
     assert find_checklist(name).id == name
     assert find_checklist(str(reference_folder() / f"{name}.yaml")) == find_checklist(name)
 
 
-@pytest.mark.parametrize("name", ["yard-bus-air", "yard-bus-lift"])
+@pytest.mark.parametrize("name", list_profiles())
 def test_a_profile_carries_the_name_it_is_found_by(name: str) -> None:
     assert find_profile(name).id == name
 
