@@ -130,6 +130,18 @@ def test_commands_named_in_the_docs_exist(root: Path) -> None:
     assert not {(page, word) for page, word in named if word not in known}
 
 
+def test_command_lines_in_the_docs_can_be_typed(root: Path) -> None:
+    """Every line of a code block that calls the program is accepted by the parser."""
+    seen = 0
+    for page in [*root.glob("*.md"), *(root / "docs").rglob("*.md")]:
+        for block in re.findall(r"```.*?```", page.read_text("utf-8"), re.DOTALL):
+            for line in re.findall(r"^\s*(?:\S*[/\\])?walkgrade (.*)", block, re.MULTILINE):
+                words = shlex.split(line.split("|")[0], comments=True)
+                assert build_parser().parse_args(words) is not None, (page.name, line)
+                seen += 1
+    assert seen > 20
+
+
 def test_make_targets_named_in_the_docs_exist(root: Path) -> None:
     targets = set(re.findall(r"^([a-z]+):", (root / "Makefile").read_text("utf-8"), re.MULTILINE))
     pages = [*root.glob("*.md"), *(root / "docs").rglob("*.md")]
