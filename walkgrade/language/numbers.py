@@ -36,7 +36,8 @@ _UNITS: tuple[tuple[tuple[str, ...], str], ...] = (
     (("volts",), "V"), (("volt",), "V"), (("degrees",), "degree"), (("degree",), "degree"),
     (("feet",), "ft"), (("foot",), "ft"), (("percent",), "percent"), (("rpm",), "rpm"),
     (("rpms",), "rpm"), (("pounds",), "lb"), (("pound",), "lb"), (("lbs",), "lb"),
-    (("lb",), "lb"), (("unit",), "unit"), (("units",), "unit"),
+    (("lb",), "lb"), (("unit",), "unit"), (("units",), "unit"), (("times",), "count"),
+    (("pumps",), "count"), (("strokes",), "count"),
 )  # fmt: skip
 _BEFORE: tuple[tuple[tuple[str, ...], Comparator], ...] = (
     (("no", "less", "than"), Comparator.AT_LEAST), (("not", "less", "than"), Comparator.AT_LEAST),
