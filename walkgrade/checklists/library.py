@@ -4,7 +4,7 @@ Decides: where they lie (in the source tree, or inside the installed package) an
 path is understood: a word without a slash and without ``.yaml`` is a name, anything else a path.
 Conventions: a file is a checklist when it has `sections`; shared files beside it are not listed.
 Public: `list_checklists`, `list_overlays`, `list_profiles`, `find_checklist`,
-`find_profile`, `reference_folder`.
+`find_profile`, `reference_folder`, `shipped_parts`.
 """
 
 from __future__ import annotations
@@ -15,9 +15,12 @@ from rapidfuzz import process
 
 import walkgrade
 from walkgrade.checklists.faults import FaultyFileError
+from walkgrade.checklists.gather import gather
 from walkgrade.checklists.loader import load_profile
 from walkgrade.checklists.overlay import load_any
 from walkgrade.checklists.records import Checklist, VehicleProfile
+from walkgrade.checklists.resolve import whole_parts
+from walkgrade.checklists.schema import PartEntry
 
 
 def reference_folder() -> Path:
@@ -54,6 +57,15 @@ def find_checklist(name_or_path: str) -> Checklist:
     FaultyFileError : C03 unknown name (the nearest are offered); C01, C02 and C06 from the file.
     """
     return load_any(_checklist_path(name_or_path), _base_path)
+
+
+def shipped_parts() -> dict[str, PartEntry]:
+    """Every part of the shipped checklists by id, with what it takes from the part it is like."""
+    parts: dict[str, PartEntry] = {}
+    for name in list_checklists():
+        for part, entry in whole_parts(gather(reference_folder() / f"{name}.yaml")).items():
+            parts.setdefault(part, entry)
+    return parts
 
 
 def find_profile(name_or_path: str) -> VehicleProfile:

@@ -39,7 +39,7 @@ def parse_number(value: Any) -> Fraction:
     if isinstance(value, int) and not isinstance(value, bool) and value >= 0:
         return Fraction(value)
     found = _NUMBER.fullmatch(value.strip()) if isinstance(value, str) else None
-    if not found or found[3] == "0":
+    if not found or (found[3] and not int(found[3])):
         raise ValueError(f'{value!r} is no number; write 120, or quoted "4/32", "1 1/2", "2.5"')
     if found[4]:
         return Fraction(found[4])

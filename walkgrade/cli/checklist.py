@@ -1,4 +1,4 @@
-"""`walkgrade checklist`: list, show and check checklists.
+"""`walkgrade checklist`: list, show and check checklists; more actions in `own_sheet`.
 
 Public: `add`.
 """
@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import argparse
 
-from walkgrade.cli import exits
+from walkgrade.cli import exits, own_sheet
 from walkgrade.cli.words import DEFAULT_CHECKLIST, Commands, Parser, command
 from walkgrade.errors import WalkgradeError
 
@@ -22,7 +22,7 @@ walkgrade checklist check our-bus.yaml
 def add(commands: Commands) -> None:
     """Add the command and its three actions."""
     parser = command(
-        commands, "checklist", _help, "list, show or check checklists and vehicles", _EXAMPLES
+        commands, "checklist", _help, "list, show, check or make checklists and vehicles", _EXAMPLES
     )
     parser.set_defaults(help_of=parser)
     actions = parser.add_subparsers(title="actions", metavar="ACTION", parser_class=Parser)
@@ -55,6 +55,7 @@ def add(commands: Commands) -> None:
     )
     check.add_argument("files", nargs="+", metavar="FILE", help="a YAML file or a shipped name")
     check.add_argument("-p", "--profile", metavar="NAME", help="check this vehicle against it too")
+    own_sheet.add_actions(actions)
 
 
 def _help(asked: argparse.Namespace) -> int:
