@@ -27,8 +27,8 @@ _SURE, _LIKELY = 92, 78
 _SAME_WORDS = 95
 _MOST_NAMES = 5
 _SMALL_WORDS = """
-a an and any are as at be by do does never nothing for from has have if in into is it its my no not of off on or out so
-that the their then there they this to up we with without all both each
+a an and any are as at be by do does never nothing for from has have if in into is it its my not no
+of off on or out so that the their then there they this to up we with without all both each
 """
 _SMALL = frozenset(_SMALL_WORDS.split())
 _DENIALS = "no|not|never|without|nothing"

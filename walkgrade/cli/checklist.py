@@ -1,4 +1,5 @@
-"""`walkgrade checklist`: list, show and check checklists; more actions in `own_sheet`.
+"""`walkgrade checklist`: list, show and check checklists; more actions in
+`compare` and `own_sheet`.
 
 Public: `add`.
 """
@@ -7,7 +8,7 @@ from __future__ import annotations
 
 import argparse
 
-from walkgrade.cli import exits, own_sheet
+from walkgrade.cli import compare, exits, own_sheet
 from walkgrade.cli.words import DEFAULT_CHECKLIST, Commands, Parser, command
 from walkgrade.errors import WalkgradeError
 
@@ -55,6 +56,7 @@ def add(commands: Commands) -> None:
     )
     check.add_argument("files", nargs="+", metavar="FILE", help="a YAML file or a shipped name")
     check.add_argument("-p", "--profile", metavar="NAME", help="check this vehicle against it too")
+    compare.add_action(actions)
     own_sheet.add_actions(actions)
 
 
