@@ -50,7 +50,10 @@ def credit_steps(moment: Moment) -> tuple[str, ...]:
 
 
 def _choose(mentions: list[PatternMention], moment: Moment) -> list[PatternMention]:
-    """Of wordings that fit the same words: one per section, the first step not yet done."""
+    """Of wordings that fit the same words: one step per section, the first not yet done.
+
+    All requirements of that step are earned ("both valves pop": of the tractor, of the trailer).
+    """
     scene, ledger = moment.scene, moment.ledger
     best: dict[str, PatternMention] = {}
     for mention in mentions:
@@ -62,11 +65,10 @@ def _choose(mentions: list[PatternMention], moment: Moment) -> list[PatternMenti
             if (ledger.earned(old.requirement), other.step, scene.rank[other.id]) <= key:
                 continue
         best[item.section] = mention
-    if len(best) <= 1:
-        return list(best.values())
     chance = {s: moment.chance(scene.owner[m.requirement].id) for s, m in best.items()}
-    top = max(chance.values())
-    return [m for s, m in best.items() if chance[s] >= 0.5 * top]
+    top = max(chance.values(), default=0.0)
+    steps = {scene.owner[m.requirement].id for s, m in best.items() if chance[s] >= 0.5 * top}
+    return [mention for mention in mentions if scene.owner[mention.requirement].id in steps]
 
 
 def order_steps(items: tuple[ItemFinding, ...], scene: Scene) -> tuple[StepFinding, ...]:
