@@ -22,11 +22,23 @@ from walkgrade.cli import (
     grade,
     models,
     record,
+    regrade,
     transcribe,
 )
 from walkgrade.cli.words import Parser
 
-COMMANDS = (record, grade, correct, cohort, transcribe, checklist, basis, models, demo)
+COMMANDS = (
+    record,
+    grade,
+    correct,
+    regrade,
+    cohort,
+    transcribe,
+    checklist,
+    basis,
+    models,
+    demo,
+)
 
 _ABOUT = """Grade a recorded, spoken vehicle inspection against a checklist, on this machine only.
 
