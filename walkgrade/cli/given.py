@@ -2,7 +2,7 @@
 
 Decides: which vehicle is meant when none is named.
 Conventions: imports stay inside the functions, so that help is shown at once.
-Public: `terms`, `usual_profile`.
+Public: `chosen`, `terms`, `usual_profile`.
 """
 
 from __future__ import annotations
@@ -17,18 +17,24 @@ if TYPE_CHECKING:
     from walkgrade.workflow import Terms
 
 
-def terms(asked: argparse.Namespace) -> Terms:
-    """Checklist, vehicle and the school's settings named on the command line."""
+def chosen(asked: argparse.Namespace) -> tuple[Checklist, VehicleProfile]:
+    """Checklist and vehicle named on the command line; the vehicle fits the checklist."""
     from walkgrade.checklists.applicable import check_profile
     from walkgrade.checklists.library import find_checklist, find_profile
-    from walkgrade.workflow import Terms
 
     checklist = find_checklist(asked.checklist)
-    if asked.profile:
-        profile = find_profile(asked.profile)
-        check_profile(profile, checklist)
-    else:
-        profile = usual_profile(checklist)
+    if not asked.profile:
+        return checklist, usual_profile(checklist)
+    profile = find_profile(asked.profile)
+    check_profile(profile, checklist)
+    return checklist, profile
+
+
+def terms(asked: argparse.Namespace) -> Terms:
+    """Checklist, vehicle and the school's settings named on the command line."""
+    from walkgrade.workflow import Terms
+
+    checklist, profile = chosen(asked)
     return Terms(
         checklist=checklist,
         profile=profile,

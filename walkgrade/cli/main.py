@@ -21,6 +21,7 @@ from walkgrade.cli import (
     exits,
     grade,
     models,
+    paper,
     record,
     regrade,
     transcribe,
@@ -36,6 +37,7 @@ COMMANDS = (
     transcribe,
     checklist,
     basis,
+    paper,
     models,
     demo,
 )
@@ -50,6 +52,7 @@ _AFTER = """start here:
   walkgrade record                   record a run and grade it
   walkgrade grade myrun.m4a          grade a recording of your own
   walkgrade checklist list           what can be graded against
+  walkgrade paper                    sheets to print
 
 exit codes:
 """ + "\n".join(f"  {code:<4} {meaning}" for code, meaning in exits.MEANINGS)
