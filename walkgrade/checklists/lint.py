@@ -2,15 +2,35 @@
 
 Decides: which oddities are worth a word. None of them stops a checklist from loading.
 Conventions: pure; notes come in checklist order, each about one item, place or profile key.
-Public: `Note`, `lint`.
+`advice` explains every kind of note.
+Public: `Oddity`, `Note`, `lint`, `together`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from enum import StrEnum
 
 from walkgrade.checklists.records import Checklist, Fitted, Item
+
+
+class Oddity(StrEnum):
+    """What kind of note."""
+
+    SHARED_NAME = "shared name"
+    NO_WHY = "no reason given"
+    NAME_TWICE = "name twice"
+    ITEM_OF_NO_VEHICLE = "item of no vehicle"
+    LINE_OF_NO_VEHICLE = "line of no vehicle"
+    EMPTY_PLACE = "empty place"
+    SILENT_PLACE = "place without words"
+    IDLE_KEY = "key without use"
+    SOUNDS_ALIKE = "sounds alike"
+    SHARED_CUE = "shared place word"
+    NO_PUBLISHED_SOURCE = "no published source"
+    ODD_CONDITION = "odd condition"
+    EARNED_TOGETHER = "earned together"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,6 +39,7 @@ class Note:
 
     where: str
     message: str
+    kind: Oddity
 
 
 def lint(checklist: Checklist) -> tuple[Note, ...]:
@@ -35,13 +56,13 @@ def _shared_names(checklist: Checklist) -> Iterator[Note]:
     for item in checklist.items:
         for name in dict.fromkeys(name.casefold() for name in item.names):
             for other in seen.get((item.place, name), []):
-                if _together(item.if_fitted, other.if_fitted):
+                if together(item.if_fitted, other.if_fitted):
                     text = f"name {name!r} also means {other.id} at the same place"
-                    yield Note(where=item.id, message=text)
+                    yield Note(where=item.id, message=text, kind=Oddity.SHARED_NAME)
             seen.setdefault((item.place, name), []).append(item)
 
 
-def _together(first: tuple[Fitted, ...], second: tuple[Fitted, ...]) -> bool:
+def together(first: tuple[Fitted, ...], second: tuple[Fitted, ...]) -> bool:
     """True when some vehicle meets all rules of both."""
     values: dict[str, set[str]] = {}
     for rule in (*first, *second):
@@ -50,27 +71,32 @@ def _together(first: tuple[Fitted, ...], second: tuple[Fitted, ...]) -> bool:
 
 
 def _item(item: Item) -> Iterator[Note]:
+    def note(kind: Oddity, message: str) -> Note:
+        return Note(where=item.id, message=message, kind=kind)
+
     if not item.why:
-        yield Note(where=item.id, message="does not say why it matters (`why`)")
+        yield note(Oddity.NO_WHY, "does not say why it matters (`why`)")
     twice = {n for n in item.names if [m.casefold() for m in item.names].count(n.casefold()) > 1}
     if twice:
-        yield Note(where=item.id, message=f"names stand twice: {', '.join(sorted(twice))}")
-    reachable = [r for r in item.requirements if _together(item.if_fitted, r.if_fitted)]
+        yield note(Oddity.NAME_TWICE, f"names stand twice: {', '.join(sorted(twice))}")
+    reachable = [r for r in item.requirements if together(item.if_fitted, r.if_fitted)]
     if not any(r.required for r in reachable):
-        yield Note(where=item.id, message="no vehicle can ever be asked for it")
+        yield note(Oddity.ITEM_OF_NO_VEHICLE, "no vehicle can ever be asked for it")
     for requirement in item.requirements:
         if requirement not in reachable:
             short = requirement.id.removeprefix(f"{item.id}.")
-            yield Note(where=item.id, message=f"no vehicle can ever meet requirement {short!r}")
+            yield note(Oddity.LINE_OF_NO_VEHICLE, f"no vehicle can ever meet requirement {short!r}")
 
 
 def _unused(checklist: Checklist) -> Iterator[Note]:
     used_places = {item.place for item in checklist.items}
     for place in checklist.places:
+        where = f"places.{place.id}"
         if place.id not in used_places:
-            yield Note(where=f"places.{place.id}", message="no item stands here")
+            yield Note(where=where, message="no item stands here", kind=Oddity.EMPTY_PLACE)
         elif not place.cues:
-            yield Note(where=f"places.{place.id}", message="nothing says that one is here (`cues`)")
+            text = "nothing says that one is here (`cues`)"
+            yield Note(where=where, message=text, kind=Oddity.SILENT_PLACE)
     rules = {
         rule.key
         for item in checklist.items
@@ -78,4 +104,6 @@ def _unused(checklist: Checklist) -> Iterator[Note]:
     }
     for rule in checklist.profile_keys:
         if rule.key not in rules:
-            yield Note(where=f"profile_keys.{rule.key}", message="switches nothing on or off")
+            where = f"profile_keys.{rule.key}"
+            text = f"{rule.key} switches nothing on or off"
+            yield Note(where=where, message=text, kind=Oddity.IDLE_KEY)

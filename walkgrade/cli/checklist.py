@@ -7,10 +7,14 @@ Public: `add`.
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
 from walkgrade.cli import compare, exits, own_sheet
 from walkgrade.cli.words import DEFAULT_CHECKLIST, Commands, Parser, command
 from walkgrade.errors import WalkgradeError
+
+if TYPE_CHECKING:
+    from walkgrade.checklists.records import Checklist
 
 _EXAMPLES = f"""
 walkgrade checklist list
@@ -52,10 +56,16 @@ def add(commands: Commands) -> None:
         _check,
         "read checklist or vehicle files and name every fault in them",
         "walkgrade checklist check our-bus.yaml\n"
+        "walkgrade checklist check our-bus.yaml --advice\n"
         "walkgrade checklist check our-bus.yaml --profile our-vehicle.yaml",
     )
     check.add_argument("files", nargs="+", metavar="FILE", help="a YAML file or a shipped name")
     check.add_argument("-p", "--profile", metavar="NAME", help="check this vehicle against it too")
+    check.add_argument(
+        "--advice",
+        action="store_true",
+        help="tell too what is allowed but will probably surprise, why, and how to mend it",
+    )
     compare.add_action(actions)
     own_sheet.add_actions(actions)
 
@@ -111,4 +121,15 @@ def _check(asked: argparse.Namespace) -> int:
             failures.append(exits.report(error, name))
         else:
             print(f"{name}: good ({len(checklist.items)} items)")
+            if asked.advice:
+                _advise(checklist)
     return exits.joint(failures, len(asked.files))
+
+
+def _advise(checklist: Checklist) -> None:
+    from walkgrade.checklists.advice import advice, advice_text
+    from walkgrade.checklists.library import shipped_parts
+    from walkgrade.checklists.sheet_links import known_parts
+
+    found = advice(checklist, known_parts(shipped_parts()))
+    print(advice_text(found) or "Nothing in it will surprise.")
