@@ -9,6 +9,7 @@ Public: `build_pipeline`, `Vocabulary`, `COMPONENTS`.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
@@ -21,7 +22,7 @@ from walkgrade.checklists.records import Checklist
 from walkgrade.language.lexicon import Lexicon
 from walkgrade.language.numbers import find_numbers
 from walkgrade.language.parts import PartIndex, heard_forms
-from walkgrade.language.patterns import PatternBook, WordIndex, compile_pattern
+from walkgrade.language.patterns import Match, PatternBook, WordIndex, compile_pattern
 from walkgrade.language.places import PlaceIndex
 from walkgrade.language.polarity import explains, polarity_of
 from walkgrade.language.records import (
@@ -91,6 +92,7 @@ class Vocabulary:
 
     def __init__(self, checklist: Checklist, lexicon: Lexicon) -> None:
         self.lexicon = lexicon
+        self.vehicle = frozenset({"with", "a", *re.findall(r"[a-z]+", checklist.vehicle.lower())})
         self.parts = PartIndex(
             checklist, lexicon.common | lexicon.words, lexicon.telling | lexicon.generic
         )
@@ -132,7 +134,7 @@ def words(doc: Doc) -> Doc:
 def cues(doc: Doc) -> Doc:
     """Find phrase cues: hedges, blanket claims, carry-over, other vehicles."""
     found = doc.user_data["vocabulary"].lexicon.phrases.find(doc.user_data["words"])
-    cues = [(m.label, m.first, m.last) for m in found if m.score >= 0.9]
+    cues = [(m.label, m.first, m.last) for m in found if m.score >= 0.9 and not _ours(doc, m)]
     cues += _somebody_elses(doc.user_data["tokens"])
     doc.user_data["cues"] = tuple(sorted(set(cues), key=lambda cue: (cue[1], cue[2], cue[0])))
     return doc
@@ -215,6 +217,12 @@ def numbers(doc: Doc) -> Doc:
     idle = _spoken_idly(doc)
     doc.user_data["numbers"] = tuple(replace(m, idle=idle) for m in find_numbers(norms))
     return doc
+
+
+def _ours(doc: Doc, cue: Match) -> bool:
+    """True for "with a trailer" where the vehicle inspected is a tractor with a trailer."""
+    said = {token.norm for token in doc.user_data["tokens"][cue.first : cue.last]}
+    return cue.label == "other-vehicle" and said <= doc.user_data["vocabulary"].vehicle
 
 
 def _somebody_elses(tokens: tuple[Token, ...]) -> list[tuple[str, int, int]]:

@@ -52,18 +52,24 @@ def credit_steps(moment: Moment) -> tuple[str, ...]:
 def _choose(mentions: list[PatternMention], moment: Moment) -> list[PatternMention]:
     """Of wordings that fit the same words: one step per section, the first not yet done.
 
-    All requirements of that step are earned ("both valves pop": of the tractor, of the trailer).
+    Outside a procedure the part spoken of goes first (two parking brakes share their wording).
+    All requirements of the chosen step are earned ("both valves pop": tractor's and trailer's).
     """
     scene, ledger = moment.scene, moment.ledger
+    named = {item for part in moment.utterance.parts for item in part.items}
+    meant = named or set(moment.focus.group)
+
+    def turn(mention: PatternMention) -> tuple[bool, bool, int, int]:
+        item = scene.owner[mention.requirement]
+        aside = item.section not in scene.procedures and item.id not in meant
+        return aside, ledger.earned(mention.requirement), item.step, scene.rank[item.id]
+
     best: dict[str, PatternMention] = {}
     for mention in mentions:
         item = scene.owner[mention.requirement]
         old = best.get(item.section)
-        key = (ledger.earned(mention.requirement), item.step, scene.rank[item.id])
-        if old is not None:
-            other = scene.owner[old.requirement]
-            if (ledger.earned(old.requirement), other.step, scene.rank[other.id]) <= key:
-                continue
+        if old is not None and turn(old) <= turn(mention):
+            continue
         best[item.section] = mention
     chance = {s: moment.chance(scene.owner[m.requirement].id) for s, m in best.items()}
     top = max(chance.values(), default=0.0)
