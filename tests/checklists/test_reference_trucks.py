@@ -364,8 +364,14 @@ def test_a_combination_adds_the_trailer_valve(name: str, lists: dict[str, Checkl
     for short in ("air-brake.release.supply", "air-brake.pop-out.trailer"):
         assert by_id[short].required
         assert by_id[short].kind is Kind.ACTION
-    for short in ("air-brake.pop-out.order", "air-brake.pop-out.discharge"):
-        assert (short in by_id) is name.endswith("modern")
+    assert ("air-brake.pop-out.order" in by_id) is name.endswith("modern")
+
+
+def test_the_modern_check_listens_where_a_valve_stays_in(lists: dict[str, Checklist]) -> None:
+    """Manual 11M.1.2, for single vehicles and combinations; optional here."""
+    for name in ALL_AIR:
+        found = [r for r in requirements(lists[name]) if r.id == "air-brake.pop-out.discharge"]
+        assert [r.required for r in found] == ([False] if name.endswith("modern") else [])
 
 
 def test_both_parking_brakes_of_a_combination(lists: dict[str, Checklist]) -> None:

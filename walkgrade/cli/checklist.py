@@ -88,10 +88,10 @@ def _list(asked: argparse.Namespace) -> int:
     print("Checklists (--checklist):")
     for name in (*list_checklists(), *list_overlays()):
         found = find_checklist(name)
-        print(f"  {name:<30} {found.title}: {len(found.items)} items, {found.budget_s // 60} min")
+        print(f"  {name:<33} {found.title}: {len(found.items)} items, {found.budget_s // 60} min")
     print("\nVehicles (--profile):")
     for name in list_profiles():
-        print(f"  {name:<30} {find_profile(name).title}")
+        print(f"  {name:<33} {find_profile(name).title}")
     return exits.OK
 
 
