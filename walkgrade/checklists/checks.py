@@ -269,6 +269,7 @@ def _twice(gathered: Gathered) -> Iterator[Fault]:
             *(("source", key, ("sources", key)) for key in model.sources),
             *(("part", key, ("parts", key)) for key in model.parts),
             *(("profile key", key, ("profile_keys", key)) for key in model.profile_keys),
+            *(("question for", key, ("profile_questions", key)) for key in model.profile_questions),
             *(("place", p.id, ("places", i, "id")) for i, p in enumerate(model.places) if p),
             *(
                 ("section", s.id, ("sections", i, "id"))

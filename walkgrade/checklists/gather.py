@@ -24,7 +24,7 @@ from walkgrade.errors import Fault
 _ENTRY_LISTS = {
     "items", "requires", "optional", "requires_add", "optional_add", "places", "sections",
 }  # fmt: skip
-_ENTRY_MAPS = {"parts", "sources", "profile_keys", "requires_change"}
+_ENTRY_MAPS = {"parts", "sources", "profile_keys", "profile_questions", "requires_change"}
 _PLAIN = {
     "extra_forbidden": "unknown key; see docs/checklist-format.md for the keys allowed here",
     "missing": "missing; this key is required",

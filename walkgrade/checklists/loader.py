@@ -19,6 +19,7 @@ from walkgrade.checklists.checks import meaning_faults
 from walkgrade.checklists.faults import refuse
 from walkgrade.checklists.gather import Gathered, gather, validate_alone
 from walkgrade.checklists.marked_yaml import read_marked
+from walkgrade.checklists.questions import question_faults, questions
 from walkgrade.checklists.records import (
     Basis,
     Checklist,
@@ -54,6 +55,7 @@ def gather_sound(path: Path) -> tuple[Gathered, ChecklistFile]:
     """The files of a checklist that is without fault. Errors as for `load_checklist`."""
     gathered = gather(path)
     faults = [*gathered.faults, *meaning_faults(gathered), *alike_faults(gathered)]
+    faults += question_faults(gathered)
     checklist = gathered.checklist
     if faults or checklist is None:
         raise refuse("C02", f"Checklist {path}", faults, _WAY_OUT)
@@ -109,6 +111,7 @@ def build_checklist(gathered: Gathered, entry: ChecklistFile) -> Checklist:
         profile_keys=build_fitted(
             {key: values for model in models for key, values in model.profile_keys.items()}
         ),
+        questions=questions(gathered),
         sha256=digest.hexdigest(),
     )
 

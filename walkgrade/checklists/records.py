@@ -161,6 +161,21 @@ class Marking:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """How a person is asked for a key of the vehicle profile.
+
+    `hint` says how to see it on the vehicle; `usual` is the answer to begin with, empty for none;
+    `meanings` are (value, what it means in plain words), for some or all values.
+    """
+
+    key: str
+    ask: str
+    hint: str = ""
+    usual: str = ""
+    meanings: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Checklist:
     """A versioned list for one kind of vehicle and one edition of the test.
 
@@ -179,6 +194,7 @@ class Checklist:
     sections: tuple[Section, ...]
     items: tuple[Item, ...]
     profile_keys: tuple[Fitted, ...] = ()
+    questions: tuple[Question, ...] = ()
     sha256: str = ""
     marking: Marking | None = None
     changes: str = ""

@@ -180,12 +180,22 @@ class SectionEntry(Strict):
     items: Annotated[list[ItemEntry | None], Field(min_length=1)]
 
 
+class QuestionEntry(Strict):
+    """How a person is asked for a key of the vehicle profile."""
+
+    ask: Text
+    hint: Text | None = None
+    usual: Text | None = None
+    answers: dict[Text, Text] = {}
+
+
 class SharedFile(Strict):
     """A file that checklists include."""
 
     include: list[Text] = []
     cautions: list[Text] = []
     profile_keys: Rules = {}
+    profile_questions: dict[KeyId, QuestionEntry] = {}
     places: list[PlaceEntry | None] = []
     sources: dict[str, SourceEntry] = {}
     parts: dict[ShortId, SharedPart] = {}

@@ -25,6 +25,7 @@ from walkgrade.cli import (
     record,
     regrade,
     transcribe,
+    vehicle,
 )
 from walkgrade.cli.words import Parser
 
@@ -36,6 +37,7 @@ COMMANDS = (
     cohort,
     transcribe,
     checklist,
+    vehicle,
     basis,
     paper,
     models,

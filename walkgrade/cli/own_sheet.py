@@ -10,8 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from walkgrade.cli import exits
-from walkgrade.cli.words import DEFAULT_CHECKLIST, Commands, command, minutes
-from walkgrade.errors import InputError
+from walkgrade.cli.words import DEFAULT_CHECKLIST, Commands, command, keep_old, minutes
 
 if TYPE_CHECKING:
     from walkgrade.checklists.sheet_draft import Terms
@@ -95,7 +94,7 @@ def _template(asked: argparse.Namespace) -> int:
     from walkgrade.checklists.sheet_file import write_table
     from walkgrade.checklists.sheet_out import template_rows
 
-    _keep_old(asked, asked.file)
+    keep_old(asked.file, replace=asked.replace)
     print(f"written: {write_table(asked.file, template_rows())}")
     return exits.OK
 
@@ -105,7 +104,7 @@ def _export(asked: argparse.Namespace) -> int:
     from walkgrade.checklists.sheet_file import write_table
     from walkgrade.checklists.sheet_out import sheet_rows
 
-    _keep_old(asked, asked.file)
+    keep_old(asked.file, replace=asked.replace)
     rows = sheet_rows(find_checklist(asked.name))
     print(f"written: {write_table(asked.file, rows)} ({len(rows) - 1} rows)")
     return exits.OK
@@ -120,7 +119,7 @@ def _import(asked: argparse.Namespace) -> int:
 
     place = asked.out or Path(f"{asked.sheet.stem}.yaml")
     beside = place.with_suffix(".decide.txt")
-    _keep_old(asked, place, beside)
+    keep_old(place, beside, replace=asked.replace)
     made = import_sheet(read_table(asked.sheet), _terms(asked, place))
     told = decisions_text(made.decisions, asked.sheet.name, place.name)
     print(f"written: {write_text(place, made.text)} ({len(made.checklist.items)} items)")
@@ -152,19 +151,3 @@ def _terms(asked: argparse.Namespace, place: Path) -> Terms:
         hear=lambda text: heard_in(text, like),
         minutes=None if asked.minutes is None else Fraction(asked.minutes, 60),
     )
-
-
-def _keep_old(asked: argparse.Namespace, *places: Path) -> None:
-    """Refuse to write over a person's file unless that was asked for.
-
-    Raises
-    ------
-    InputError I09 : a file is there already.
-    """
-    for place in places:
-        if place.exists() and not asked.replace:
-            raise InputError(
-                "I09",
-                f"{place} is there already.",
-                "Choose another name, or add --replace to write over it.",
-            )

@@ -4,7 +4,7 @@ Decides: names, defaults and help of shared options, and how a misspelt word rea
 Conventions: every command has a one-line summary and worked examples; options are long names,
 with a letter only where it is typed often. Nothing heavy is imported here.
 Public: `Parser`, `command`, `add_checklist`, `add_hearing`, `add_output`, `add_kinds`,
-`minutes`, `percent`.
+`keep_old`, `minutes`, `percent`.
 """
 
 from __future__ import annotations
@@ -174,6 +174,22 @@ def _kinds_among(known: tuple[str, ...]) -> Callable[[str], tuple[str, ...]]:
         return tuple(dict.fromkeys(asked))
 
     return kinds
+
+
+def keep_old(*places: Path, replace: bool) -> None:
+    """Refuse to write over what is there, unless that was asked.
+
+    Raises
+    ------
+    InputError I09 : one of `places` exists and `replace` is False.
+    """
+    for place in places:
+        if place.exists() and not replace:
+            raise InputError(
+                "I09",
+                f"{place} is there already.",
+                "Choose another name, or add --replace to write over it.",
+            )
 
 
 def minutes(text: str) -> int:
