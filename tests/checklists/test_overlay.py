@@ -157,6 +157,15 @@ def test_an_item_may_be_asked_for_more(tmp_path: Path) -> None:
     ]  # fmt: skip
 
 
+def test_a_new_item_without_source_rests_on_that_of_the_overlay(tmp_path: Path) -> None:
+    ours = load(
+        tmp_path,
+        "add: [{section: check, id: check.x, row: X, title: X, names: [x],"
+        " requires: [{id: a, says: a, concepts: [works]}]}]\n",
+    )
+    assert requirement(ours, "check.x.a").basis[0].title == "Yard sheet"
+
+
 def test_carry_over_can_be_switched_off(tmp_path: Path, small: Checklist) -> None:
     assert any(found.carry_over for found in small.items)
     assert not any(found.carry_over for found in load(tmp_path, "carry_over: false\n").items)

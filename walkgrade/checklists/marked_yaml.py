@@ -9,6 +9,7 @@ Public: `Marked`, `Mark`, `read_marked`, `path_text`.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ from walkgrade.errors import Fault
 
 Key = str | int
 Route = tuple[Key, ...]
+MOST_BYTES = 3_000_000
 # The C parser is about five times faster; it is absent where PyYAML was built without libyaml.
 _LOADER: type[yaml.SafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
@@ -72,6 +74,8 @@ def read_marked(path: Path) -> Marked:
     FaultyFileError : C01 when the file cannot be opened, is not UTF-8 or is not YAML.
     """
     try:
+        if path.is_file() and path.stat().st_size > MOST_BYTES:
+            raise _unreadable(path, 0, f"is larger than {MOST_BYTES // 1_000_000} MB")
         content = path.read_bytes()
         text = content.decode("utf-8")
     except OSError as error:
@@ -87,12 +91,17 @@ def read_marked(path: Path) -> Marked:
         raise _unreadable(path, line, error.problem or "is not YAML") from error
     except yaml.YAMLError as error:
         raise _unreadable(path, 0, f"is not YAML: {error}") from error
+    except RecursionError as error:
+        raise _unreadable(path, 0, "is nested too deeply") from error
     if shared := _shared_node(node):
         line = shared.start_mark.line + 1
         raise _unreadable(path, line, "is used again by an alias (*name); write it out twice")
     marked = Marked(file=path.name, value=None, content=content)
-    if node is not None:
-        marked.value = _convert(marked, node, ())
+    try:
+        if node is not None:
+            marked.value = _convert(marked, node, ())
+    except RecursionError as error:
+        raise _unreadable(path, 0, "is nested too deeply") from error
     return marked
 
 
@@ -156,14 +165,31 @@ def _mapping(marked: Marked, node: yaml.MappingNode, route: Route) -> dict[str, 
 def _scalar(marked: Marked, node: yaml.Node, route: Route) -> Any:
     if node.tag == "tag:yaml.org,2002:str":
         return node.value
-    loader = yaml.SafeLoader("")
     try:
-        value = loader.construct_object(node)
-        # YAML 1.1 reads 010 as 8 and 1:30 as 90; nobody means that here, so it stays text.
-        odd = node.tag == "tag:yaml.org,2002:int" and str(value) != node.value
-        return node.value if odd else value
+        value = _constructed(node.tag, str(node.value))
     except (yaml.YAMLError, ValueError) as error:
         marked.faults.append(marked.fault(route, f"cannot be read: {error}"))
         return node.value
+    # YAML 1.1 reads 010 as 8 and 1:30 as 90; nobody means that here, so it stays text.
+    odd = node.tag == "tag:yaml.org,2002:int" and _digits(value) != node.value
+    return node.value if odd else value
+
+
+@lru_cache(maxsize=10_000)
+def _constructed(tag: str, text: str) -> Any:
+    """The value of a scalar; ValueError when its tag and its text do not fit."""
+    loader = yaml.SafeLoader("")
+    try:
+        return loader.construct_object(yaml.ScalarNode(tag, text))
+    except (AttributeError, LookupError, TypeError, OverflowError) as error:
+        # What the parser's own readers raise for `!!bool maybe` or `!!timestamp soon`.
+        raise ValueError(f"{text!r} is no {tag.rpartition(':')[2]}") from error
     finally:
         loader.dispose()
+
+
+def _digits(value: Any) -> str:
+    try:
+        return str(value)
+    except ValueError:  # longer than Python writes out
+        return ""

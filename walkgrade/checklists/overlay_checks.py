@@ -9,7 +9,7 @@ Public: `Ground`, `overlay_faults`, `added_items`, `changes_what_is_asked`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from walkgrade.checklists.checks import (
     Known,
@@ -45,12 +45,17 @@ class Ground:
 def added_items(marked: Marked, entry: OverlayFile, ground: Ground) -> list[Resolved]:
     """The new items with all that comes from their parts; those of unknown part are skipped."""
     parts = {**ground.parts, **entry.parts}
-    return [
+    resolved = [
         resolve_item(
             without_place_keys(item), ground.sections[item.section], parts, marked, ("add", n)
         )
         for n, item in enumerate(entry.add)
         if item.section in ground.sections and (item.part is None or item.part in parts)
+    ]
+    own = {"basis": entry.basis}
+    return [
+        one if one.entry.basis else replace(one, entry=one.entry.model_copy(update=own))
+        for one in resolved
     ]
 
 
