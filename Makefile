@@ -21,7 +21,7 @@ help:
 	@echo "make test   all tests"
 	@echo "make bench  measure accuracy, speed and memory (long)"
 	@echo "make docs   rewrite the generated pages (docs/cli.md)"
-	@echo "make image  take docs/images/report.png with Chromium"
+	@echo "make image  take the pictures of docs/images with Chromium"
 	@echo "make wheel  build dist/*.whl"
 	@echo "make lock   resolve the lock files again"
 

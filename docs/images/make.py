@@ -1,4 +1,4 @@
-"""Take docs/images/report.png: the demo's report page as Chromium shows it (`make image`)."""
+"""Take the pictures of docs/images as Chromium shows the pages (`make image`): report, sheets."""
 
 from __future__ import annotations
 
@@ -10,31 +10,47 @@ import tempfile
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-PICTURE = Path(__file__).parent / "report.png"
+HERE = Path(__file__).parent
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
-WIDTH, HEIGHT = 1180, 1500
+# file of docs/images: width and height of the window
+WINDOWS = {"report": (1180, 1500), "clipboard": (860, 760), "numbers": (860, 700)}
 
 
 def main() -> int:
-    """Grade the demo run, open its page, keep the picture; return the exit status."""
+    """Grade the demo run, write the sheets, keep the pictures; return the exit status."""
     browser = next(filter(None, map(shutil.which, BROWSERS)), None)
     if browser is None:
         print(f"None of {', '.join(BROWSERS)} is installed.", file=sys.stderr)
         return 2
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        subprocess.run(
-            [sys.executable, "-m", "walkgrade", "demo", "--out", folder / "demo"],
-            check=True,
-            cwd=ROOT,
-        )
-        page = sorted((folder / "demo").glob("demo-*.html"))[0]
-        shoot(browser, page, PICTURE, folder)
-    print(PICTURE)
+        walkgrade("demo", "--out", folder / "report")
+        walkgrade("paper", "--write", "html", "--out", folder / "paper")
+        pages = {path.stem.split("-")[-1]: path for path in (folder / "paper").iterdir()}
+        pages["report"] = sorted((folder / "report").glob("demo-*.html"))[0]
+        for picture, window in WINDOWS.items():
+            shoot(browser, pages[picture], HERE / f"{picture}.png", folder, window)
+            print(HERE / f"{picture}.png")
+        for picture in ("clipboard", "numbers"):
+            lighten(HERE / f"{picture}.png")
     return 0
 
 
-def shoot(browser: str, page: Path, picture: Path, folder: Path) -> None:
+def lighten(picture: Path) -> None:
+    """Keep sixteen greys of a picture that has no colour."""
+    from PIL import Image
+
+    with Image.open(picture) as image:
+        grey = image.convert("L").quantize(16)
+    grey.save(picture, optimize=True)
+
+
+def walkgrade(*words: str | Path) -> None:
+    """Run the program of this source tree."""
+    subprocess.run([sys.executable, "-m", "walkgrade", *words], check=True, cwd=ROOT)
+
+
+def shoot(browser: str, page: Path, picture: Path, folder: Path, window: tuple[int, int]) -> None:
     """Screenshot `page` to `picture`; `folder` holds the browser's throw-away profile."""
     command = [
         browser,
@@ -46,7 +62,7 @@ def shoot(browser: str, page: Path, picture: Path, folder: Path) -> None:
         "--no-first-run",
         "--hide-scrollbars",
         f"--user-data-dir={folder / 'browser'}",
-        f"--window-size={WIDTH},{HEIGHT}",
+        f"--window-size={window[0]},{window[1]}",
         f"--screenshot={picture}",
         page.as_uri(),
     ]
