@@ -9,7 +9,7 @@ from pathlib import Path
 
 HEAVY = (
     "faster_whisper", "ctranslate2", "onnxruntime", "av", "numpy", "pandas", "matplotlib", "spacy",
-    "sounddevice", "soundfile", "pydantic", "rich", "jinja2", "yaml", "rapidfuzz",
+    "sounddevice", "soundfile", "pydantic", "rich", "jinja2", "yaml", "rapidfuzz", "reportlab",
 )  # fmt: skip
 
 

@@ -53,6 +53,7 @@ def run(python: Path, *words: str, cwd: Path) -> subprocess.CompletedProcess[str
         [python, "-m", "walkgrade", *words],
         cwd=cwd,
         env=kept,
+        stdin=subprocess.DEVNULL,
         capture_output=True,
         text=True,
         check=False,
@@ -110,3 +111,13 @@ def test_the_installed_command_grades_a_transcript(installed: Path, tmp_path: Pa
     assert done.returncode == 0, done.stdout + done.stderr
     assert (tmp_path / "reports" / "run.html").stat().st_size > 1000
     assert (tmp_path / "reports" / "run.json").is_file()
+
+
+def test_the_installed_command_writes_sheets_and_a_profile(installed: Path, tmp_path: Path) -> None:
+    done = run(installed, "paper", "numbers", cwd=tmp_path)
+    assert done.returncode == 0, done.stdout + done.stderr
+    kinds = sorted(path.suffix for path in (tmp_path / "walkgrade-paper").iterdir())
+    assert kinds == [".html", ".pdf"]
+    ended = run(installed, "vehicle", "bus.yaml", cwd=tmp_path)
+    assert "[I10]" in ended.stderr  # no one is there to answer
+    assert "1 of " in ended.stdout or "What do you call" in ended.stdout
