@@ -15,16 +15,18 @@ import io
 import random
 import sys
 import tempfile
-import time
+import time as clock
 import traceback
 import zipfile
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
 import yaml
+from openpyxl import load_workbook
 
 from walkgrade.checklists.library import (
     find_checklist,
@@ -54,6 +56,11 @@ VALUES: tuple[Any, ...] = (
     None, True, -1, 0, 10**30, 1.5, float("inf"), "", " ", "a", "a.b", "A", "1/0", "4/32", [], {},
     [None], [[]], [{}], {"a": None}, {"": ""}, ["a", "a"], "\x85", "\u0661/\u0663", "!a", "a||b",
     "a\nb", {1: 2}, [1, 2, 3], "at least", "in", "{place}", "small", "base.yaml",
+)  # fmt: skip
+TYPED: tuple[Any, ...] = (
+    None, 0, -1, 4, 2.5, 1e300, True, False, datetime(2026, 1, 4), date(2026, 3, 5), time(1, 30),
+    timedelta(days=1), "=1+1", "=A1", "#REF!", "x" * 30_000, "4/32", "at least 4/32 in", "yes", " ",
+    "cab.horn", "works; no_leak", "a||b", "# note", "between 1 and 2 psi",
 )  # fmt: skip
 
 
@@ -152,7 +159,9 @@ def sound(target: Target, top: Path) -> None:
 def spoiled(good: bytes, name: str, chance: random.Random) -> bytes:
     """`good` after one to four changes."""
     for _ in range(chance.randint(1, 4)):
-        if good[:2] == b"PK" and chance.random() < 0.8:
+        if good[:2] == b"PK" and chance.random() < 0.4:
+            good = _typed(good, chance)
+        elif good[:2] == b"PK" and chance.random() < 0.8:
             good = _packed(good, chance)
         elif name.endswith(".yaml") and chance.random() < 0.75:
             good = _valued(good, chance)
@@ -246,6 +255,22 @@ def _spots(data: Any) -> Iterator[tuple[Any, Any]]:
         yield from _spots(value)
 
 
+def _typed(good: bytes, chance: random.Random) -> bytes:
+    """A workbook with other kinds of values in some cells."""
+    try:
+        book = load_workbook(io.BytesIO(good))
+        sheet = book.worksheets[0]
+        for _ in range(chance.randint(1, 5)):
+            row = chance.randint(1, max(1, min(sheet.max_row, 30)))
+            column = chance.randint(1, max(1, min(sheet.max_column, 30)))
+            sheet.cell(row=row, column=column).value = chance.choice(TYPED)
+        out = io.BytesIO()
+        book.save(out)
+    except Exception:  # spoiled before, beyond what the library takes
+        return good
+    return out.getvalue()
+
+
 def _packed(good: bytes, chance: random.Random) -> bytes:
     """An XLSX with one of its parts spoiled, dropped or doubled."""
     try:
@@ -291,9 +316,9 @@ def run(seconds: float, seed: int, only: str = "", most: int = 10**9) -> dict[st
     chance = random.Random(seed)
     chosen = [t for t in targets() if _chosen(t, only)]
     tallies = {target.name: Tally() for target in chosen}
-    end = time.monotonic() + seconds
+    end = clock.monotonic() + seconds
     with tempfile.TemporaryDirectory() as top:
-        while time.monotonic() < end:
+        while clock.monotonic() < end:
             waiting = [t for t in chosen if tallies[t.name].runs < most]
             if not waiting:
                 break
@@ -317,7 +342,7 @@ def _once(target: Target, tally: Tally, top: Path, chance: random.Random) -> Non
             place.write_bytes(content)
     path = top / name
     path.write_bytes(data)
-    began = time.monotonic()
+    began = clock.monotonic()
     tally.runs += 1
     try:
         target.load(path)
@@ -327,7 +352,7 @@ def _once(target: Target, tally: Tally, top: Path, chance: random.Random) -> Non
     except Exception as error:
         tally.codes[type(error).__name__] += 1
         tally.finds.append((name, type(error).__name__, data, traceback.format_exc()))
-    took = time.monotonic() - began
+    took = clock.monotonic() - began
     tally.seconds += took
     if took > tally.slowest[0]:
         tally.slowest = (took, name)

@@ -334,9 +334,7 @@ def _number(work: Draft, number: int, row: dict[str, str], item: DraftItem, entr
 
 
 def _earned(work: Draft, number: int, where: str, item: DraftItem, entry: Entry) -> None:
-    linked = _link(work, item)
-    part = linked[0] if linked is not None else None
-    link = link_conditions(entry["says"], part, work.terms.hear)
+    link = link_conditions(entry["says"], _link(work, item), work.terms.hear)
     if link is None:
         pattern = own_wording(entry["says"])
         entry["patterns"] = [pattern]

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import lru_cache
 from typing import Protocol
@@ -21,11 +21,13 @@ from typing import Protocol
 from rapidfuzz import fuzz, process
 from snowballstemmer import stemmer
 
+from walkgrade.checklists.records import Checklist
 from walkgrade.checklists.schema import PartEntry, RequirementEntry
 
 _SURE, _LIKELY = 92, 78
 _SAME_WORDS = 95
 _MOST_NAMES = 5
+_MOST_HITS = 25
 _SMALL_WORDS = """
 a an and any are as at be by do does never nothing for from has have if in into is it its my not no
 of off on or out so that the their then there they this to up we with without all both each
@@ -54,12 +56,14 @@ Hear = Callable[[str], HeardLine]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class KnownPart:
-    """A part of the shipped files with what is asked of it."""
+    """A part of the shipped files with what is asked of it; `near`: the checklist that the sheet
+    is made like has it."""
 
     id: str
     title: str
     names: tuple[str, ...]
     requirements: tuple[RequirementEntry, ...]
+    near: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,14 +76,18 @@ class Link:
     kind: str = "conditions"
 
 
-def known_parts(parts: dict[str, PartEntry]) -> tuple[KnownPart, ...]:
-    """Parts with a title and names, as one may link to them."""
+def known_parts(
+    parts: dict[str, PartEntry], like: Checklist | None = None
+) -> tuple[KnownPart, ...]:
+    """Parts with a title and names, as one may link to them; those of `like` are near."""
+    of_like = [frozenset(item.names) for item in like.items] if like is not None else []
     return tuple(
         KnownPart(
             id=name,
             title=re.sub(r",?\s*\{place\}", "", part.title),
             names=tuple(part.names),
             requirements=tuple(e for e in (*(part.requires or ()), *(part.optional or ())) if e),
+            near=any(names.issuperset(part.names) for names in of_like),
         )
         for name, part in parts.items()
         if part.title and part.names
@@ -91,16 +99,21 @@ def link_part(
 ) -> tuple[KnownPart, Sure] | None:
     """The known part that an item with this title and these names probably is."""
     forms, owners = _forms(tuple(known))
-    best: tuple[float, int] = (0.0, -1)
+    best, found = 0.0, list[KnownPart]()
     for text in (title, *tuple(names)[:_MOST_NAMES]):
-        if not (words := _words(text)):
-            continue
-        found = process.extractOne(words, forms, scorer=fuzz.ratio, score_cutoff=_LIKELY)
-        if found is not None and found[1] > best[0]:
-            best = (found[1], found[2])
-    if best[1] < 0:
+        words = _words(text)
+        hits = process.extract(
+            words, forms, scorer=fuzz.ratio, score_cutoff=max(best, _LIKELY), limit=_MOST_HITS
+        )
+        if hits and hits[0][1] > best:
+            best = hits[0][1]
+            found = [owners[at] for _, score, at in hits if score == best]
+    if not found:
         return None
-    return owners[best[1]], Sure.SURE if best[0] >= _SURE else Sure.LIKELY
+    chosen = [part for part in found if part.near] or found
+    # "Reds" are lamps outside and a lamp on the dash: both fit, so a person must say which.
+    alone = len({part.title for part in chosen}) == 1
+    return chosen[0], Sure.SURE if best >= _SURE and alone else Sure.LIKELY
 
 
 @lru_cache(maxsize=4)
@@ -115,8 +128,16 @@ def _forms(known: tuple[KnownPart, ...]) -> tuple[list[str], list[KnownPart]]:
     return [words for words, _ in pairs], [part for _, part in pairs]
 
 
-def link_conditions(say: str, part: KnownPart | None, hear: Hear) -> Link | None:
-    """What earns `say`: conditions, else the wording of the same line at the known part."""
+def link_conditions(say: str, linked: tuple[KnownPart, Sure] | None, hear: Hear) -> Link | None:
+    """What earns `say`: conditions, else the wording of the same line at the known part; never
+    surer than the part itself."""
+    link = _link_conditions(say, linked[0] if linked is not None else None, hear)
+    if link is not None and linked is not None and linked[1] is not Sure.SURE:
+        return replace(link, sure=Sure.LIKELY)
+    return link
+
+
+def _link_conditions(say: str, part: KnownPart | None, hear: Hear) -> Link | None:
     heard = hear(say).concepts
     if part is not None:
         same = _same_line(say, part)

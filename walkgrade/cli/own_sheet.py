@@ -147,7 +147,7 @@ def _terms(asked: argparse.Namespace, place: Path) -> Terms:
         id=slug(place.stem, "own-sheet"),
         title=asked.title or place.stem,
         like=like,
-        parts=known_parts(shipped_parts()),
+        parts=known_parts(shipped_parts(), like),
         hear=lambda text: heard_in(text, like),
         minutes=None if asked.minutes is None else Fraction(asked.minutes, 60),
     )

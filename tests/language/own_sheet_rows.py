@@ -1,0 +1,88 @@
+# ruff: noqa: E501 - one row a line, so that the table can be read down
+"""Rows of an invented school sheet, in the words of a yard, with what they mean.
+
+Labelled by hand before the suggestions were looked at: item, line, the known parts that it may be
+(none: no such part), and the conditions that are meant (any of them is a right suggestion; none: only
+a pattern can earn the line).
+"""
+
+ROWS = (
+    ("Dipstick / engine oil", "oil is between the two marks", {"oil-level"}, {"level"}),
+    ("Radiator overflow jug", "coolant up to the line", {"coolant"}, {"level"}),
+    ("Steering fluid", "filled to where it should be", {"power-steering-fluid"}, {"level"}),
+    ("Alternator belt", "tight, no more than 3/4 inch of give", {"alternator"}, {"snug"}),
+    ("Alternator belt", "no cracks or frayed edges", {"alternator"}, {"no_crack", "no_fray"}),
+    ("Water pump", "bolted on tight", {"water-pump"}, {"secure"}),
+    ("Water pump", "does not drip", {"water-pump"}, {"no_leak"}),
+    ("Compressor", "mounted solid", {"air-compressor"}, {"secure"}),
+    ("Look under the engine", "no puddles on the ground", {"leaks"}, {"no_leak"}),
+    ("Steering gear box", "no missing nuts, bolts or cotter pins", {"steering-box"}, {"complete"}),
+    ("Steering gear box", "not leaking", {"steering-box"}, {"no_leak"}),
+    (
+        "Tie rods and linkage",
+        "not worn, not cracked",
+        {"steering-linkage"},
+        {"no_wear", "no_crack"},
+    ),
+    (
+        "Leaf springs",
+        "no shifted, cracked or broken leaves",
+        {"springs", "steer-springs"},
+        {"no_shift", "no_crack", "no_break"},
+    ),
+    ("Shocks", "hanging on both ends, not leaking", {"shock-absorbers"}, {"no_leak", "secure"}),
+    ("Brake cans", "clamp is tight, no dents", {"brake-chamber"}, {"secure", "no_dent"}),
+    ("Air hose to the brake", "not rubbed through", {"brake-hoses"}, {"no_cut", "no_wear"}),
+    ("Brake drum", "no cracks, no oil or grease", {"brake-drum"}, {"no_crack", "no_contamination"}),
+    ("Wheel rims", "no illegal welds", {"rim"}, {"no_weld"}),
+    ("Lug nuts", "every one there, no rust streaks", {"lug-nuts"}, {"complete", "no_rust"}),
+    ("Tire pressure", "checked with a gauge, not a stick", {"tyre-inflation"}, {"by_gauge"}),
+    ("Tire sidewalls", "no cuts, bubbles or bulges", {"tyre-condition"}, {"no_cut", "no_bulge"}),
+    ("Valve stem and cap", "cap is on", {"valve-stem"}, {"present", "closed"}),
+    ("Fuel tank", "cap is on tight", {"fuel-tank"}, {"closed", "secure"}),
+    ("Battery box", "door latches", {"battery-box", "battery"}, {"latches"}),
+    ("Exhaust pipe", "no soot, no holes", {"exhaust"}, {"no_hole", "no_leak"}),
+    ("Frame rails", "no broken welds or cracks", {"frame"}, {"no_crack", "no_break", "no_weld"}),
+    ("Drive shaft", "not bent, not twisted", {"drive-shaft"}, {"no_bend"}),
+    ("Stop arm", "comes all the way out", {"stop-arm"}, {"extends"}),
+    ("Stop arm", "its red lights flash", {"stop-arm"}, {"works", "alternates", "red"}),
+    ("Crossing gate", "swings out all the way", {"crossing-arm"}, {"extends"}),
+    ("Reds", "flash back and forth", {"red-warning-lamps"}, {"alternates"}),
+    ("Crossview mirrors", "set so I can see the front bumper", {"crossover-mirrors"}, {"adjusted"}),
+    ("Back emergency door", "opens easy from in and out", {"emergency-door"}, {"smooth", "works"}),
+    (
+        "Emergency door buzzer",
+        "goes off when the handle moves",
+        {"exit-alarms"},
+        {"works", "warns"},
+    ),
+    ("Roof hatch", "push up and out", {"roof-hatches"}, {"opens_how"}),
+    ("Passenger seats", "bolted to the floor", {"seats"}, {"attached", "secure"}),
+    (
+        "Fire extinguisher",
+        "needle in the green, pin and seal in place",
+        {"fire-extinguisher"},
+        {"charged", "sealed"},
+    ),
+    ("First aid kit", "sealed and strapped down", {"first-aid-kit"}, {"sealed", "secure"}),
+    ("Horn", "blows", {"horn"}, {"works"}),
+    (
+        "Windshield",
+        "clean, no cracks, no illegal stickers",
+        {"windshield"},
+        {"clean", "no_crack", "legal"},
+    ),
+    ("Wiper blades", "not torn, wipe smooth", {"wipers"}, {"no_cut", "smooth"}),
+    (
+        "Seat belt of the driver",
+        "not cut or frayed, clicks in",
+        {"safety-belt"},
+        {"no_cut", "no_fray", "latches"},
+    ),
+    ("Volt gauge", "alternator is charging", {"voltmeter"}, {"charging"}),
+    ("Heater and defroster", "both blow", {"heater", "defroster"}, {"works"}),
+    ("Two-way radio", "calls base and hears back", set(), set()),
+    ("Child check button", "pushed at the back of the bus", set(), set()),
+    ("Student list", "is on board for this route", set(), {"present"}),
+    ("Camera dome light", "is green", set(), set()),
+)
