@@ -364,3 +364,15 @@ def test_shipped_overlays_are_found_by_name_and_fit_the_vehicles_of_their_base()
         ours = find_checklist(name)
         assert ours.id == name
         check_profile(find_profile("yard-bus-air"), ours)
+
+
+@pytest.mark.parametrize("page", ["docs/checklist-format.md", "docs/own-sheet.md"])
+def test_the_documented_example_loads(page: str, root: Path, tmp_path: Path) -> None:
+    blocks = (root / page).read_text("utf-8").split("```yaml\n")[1:]
+    (text,) = [block.split("```")[0] for block in blocks if "\nbase: " in block]
+    path = tmp_path / "our-yard.yaml"
+    path.write_text(text, encoding="utf-8")
+    ours = find_checklist(str(path))
+    assert ours.budget_s < find_checklist("school-bus-air-classic").budget_s
+    assert ours.marking is not None
+    assert ours.marking.target_percent == 85

@@ -50,11 +50,11 @@ def required(checklist: Checklist) -> set[str]:
     return {r.id for item in checklist.items for r in item.requirements if r.required}
 
 
-def missed(checklist: Checklist) -> set[str]:
-    """Required requirements that the same short talk does not earn."""
+def missed(checklist: Checklist, said: str = SAID) -> set[str]:
+    """Required requirements that a short talk does not earn."""
     cues = [
         Cue(line=n, start=n * 9000, end=n * 9000 + 8000, text=line)
-        for n, line in enumerate(SAID.splitlines())
+        for n, line in enumerate(said.splitlines())
     ]
     segments = segments_from(cues)
     transcript = Transcript(id="said", segments=segments, duration=segments[-1].end)
@@ -146,3 +146,16 @@ def test_an_item_dropped_adds_no_miss_to_a_run(drop: list[str], tmp_path: Path) 
     path.write_text(yaml.safe_dump({**HEAD, "drop": drop}), encoding="utf-8")
     ours = missed(applicable(find_checklist(str(path)), BUS))
     assert ours <= missed(applicable(CLASSIC, BUS))
+
+
+SAME = """Front axle. Lug nuts are all there, none loose, no cracks, no rust.
+Rear axle. Lug nuts same as the front."""
+
+
+@pytest.mark.parametrize("carry_over", [True, False])
+def test_carry_over_earns_unless_the_school_says_no(carry_over: bool, tmp_path: Path) -> None:
+    path = tmp_path / "ours.yaml"
+    path.write_text(yaml.safe_dump({**HEAD, "carry_over": carry_over}), encoding="utf-8")
+    found = missed(applicable(find_checklist(str(path)), BUS), SAME)
+    assert "front-axle.lug-nuts.complete" not in found
+    assert ("rear-axle.lug-nuts.complete" in found) is not carry_over
