@@ -48,6 +48,9 @@ def test_numbers_as_people_write_them(cell: tuple[str, str]) -> None:
         ("4 in", "4 or 5", "is no range"),
         ("4/0 in", "", "is no number"),
         ("4/00 in", "", "is no number"),
+        ("Apr-32", "", "looks like a date"),
+        ("4 in", "1-May", "looks like a date"),
+        ("4/1/2026", "", "looks like a date"),
     ],
 )
 def test_numbers_that_cannot_be_read(number: str, accept: str, says: str) -> None:

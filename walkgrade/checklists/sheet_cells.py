@@ -74,6 +74,9 @@ _LIMIT = re.compile(
     rf"(?P<how>.*?)\s*(?P<low>{_NUMBER})(?: (?:and|to) (?P<high>{_NUMBER}))?\s*(?P<unit>\D*)"
 )
 _RANGE = re.compile(rf"({_NUMBER})(?: (?:to|and) ({_NUMBER}))?")
+_DATE = re.compile(
+    r"\b(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\b|\d[-/]\d+[-/]\d", re.IGNORECASE
+)
 _SOURCE = re.compile(r"(?P<title>.+?)(?: / (?P<section>.+?))?(?: \[(?P<standing>[^\]]+)\])?")
 
 
@@ -132,6 +135,12 @@ def limit_of(number: str, quantity: str, accept: str) -> dict[str, object]:
 
     Without `accept` the rule's own numbers alone count as right.
     """
+    for cell in (number, accept):
+        if _DATE.search(cell):
+            raise ValueError(
+                f"{cell!r} looks like a date; spreadsheets make one of 4/32 or 3-5. Format the "
+                "column as text and type it again"
+            )
     found = _LIMIT.fullmatch(number)
     if not found:
         raise ValueError(
