@@ -17,6 +17,7 @@ import sys
 import tempfile
 import time as clock
 import traceback
+import warnings
 import zipfile
 from collections import Counter
 from collections.abc import Callable, Iterator
@@ -258,7 +259,9 @@ def _spots(data: Any) -> Iterator[tuple[Any, Any]]:
 def _typed(good: bytes, chance: random.Random) -> bytes:
     """A workbook with other kinds of values in some cells."""
     try:
-        book = load_workbook(io.BytesIO(good))
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # it tells of what was spoiled before
+            book = load_workbook(io.BytesIO(good))
         sheet = book.worksheets[0]
         for _ in range(chance.randint(1, 5)):
             row = chance.randint(1, max(1, min(sheet.max_row, 30)))
@@ -290,8 +293,6 @@ def _packed(good: bytes, chance: random.Random) -> bytes:
     else:
         parts[at] = (name, chance.choice((_bytes, _nasty, _lines, _swapped))(content, chance))
     out = io.BytesIO()
-    import warnings
-
     with warnings.catch_warnings(), zipfile.ZipFile(out, "w") as new:
         warnings.simplefilter("ignore")
         for name, content in parts:
