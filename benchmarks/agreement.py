@@ -19,11 +19,11 @@ from seeds.truth import truth_of
 from walkgrade.checklists.applicable import applicable
 from walkgrade.checklists.library import find_checklist, find_profile
 from walkgrade.checklists.records import Checklist
-from walkgrade.language.clauses import load_clause_reader
 from walkgrade.language.read import read
 from walkgrade.matching.match import match
 from walkgrade.matching.records import Findings, ItemOutcome, NumberVerdict
 from walkgrade.speech.records import Transcript
+from walkgrade.trained import load_judge, load_run_reader
 
 SCRIPTS = Path(__file__).resolve().parent.parent / "seeds" / "scripts"
 
@@ -97,7 +97,13 @@ def fitted(script: Script) -> Checklist:
 
 def engine(transcript: Transcript, checklist: Checklist, profile: str) -> Findings:
     """Today's engine."""
-    return match(read(transcript, checklist, load_clause_reader()), checklist, profile)
+    reading = read(transcript, checklist, load_run_reader())
+    return match(reading, checklist, profile, judge=load_judge())
+
+
+def rules_alone(transcript: Transcript, checklist: Checklist, profile: str) -> Findings:
+    """The engine without run reader and judge."""
+    return match(read(transcript, checklist), checklist, profile)
 
 
 def tally(script: Script, findings: Findings) -> tuple[Tally, list[str]]:

@@ -123,13 +123,14 @@ def grade_transcript(
     """
     from walkgrade.checklists.applicable import applicable
     from walkgrade.grading.grade import grade
-    from walkgrade.language.clauses import load_clause_reader
     from walkgrade.language.read import read
     from walkgrade.matching.match import match
+    from walkgrade.trained import load_judge, load_run_reader
 
     checklist, policy = terms.settled()
     fitted = applicable(checklist, terms.profile)
-    findings = match(read(transcript, fitted, load_clause_reader()), fitted, terms.profile.id)
+    reading = read(transcript, fitted, load_run_reader())
+    findings = match(reading, fitted, terms.profile.id, judge=load_judge())
     return Graded(
         attempt=attempt,
         source=source_of(

@@ -14,7 +14,7 @@ OLD, NEW = "school-bus-air-classic", "school-bus-air-california"
 RUN = """[00:02] Front axle, left side.
 [00:06] Steer tyre: at least four thirty-seconds of tread depth, checked with a gauge.
 [00:30] Air brake check.
-[00:34] Low air warning: the buzzer comes on at 70 psi.
+[00:34] Pump the brake pedal. The low air warning comes on at seventy psi, buzzer and light.
 """
 
 
@@ -34,7 +34,7 @@ def test_what_changes_for_each_trainee(walkgrade: Command, reports: Path) -> Non
     assert done.status == 0, done.err
     for who in ("T-1", "T-2"):
         assert f"{who}.json ({who}): 1 of " in done.out
-    assert done.out.count("  Low-air warning test: wrong -> incomplete") == 2
+    assert done.out.count("  Low-air warning test: wrong -> complete") == 2
     assert "1 of 2: Graded again from the lines of an earlier report" in done.out
     assert before == {path: path.read_bytes() for path in reports.iterdir()}, "old ones stay"
     out = Path(f"friday-{NEW}-1.0")

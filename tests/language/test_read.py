@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from language_lines import LENGTH, STEP, checklist, item, talk
 
 from walkgrade.checklists.records import Checklist
-from walkgrade.language.clauses import load_clause_reader
 from walkgrade.language.read import read
-from walkgrade.language.records import Polarity, Reading, Voice
+from walkgrade.language.records import Reading, Voice
+from walkgrade.language.run_reader import load_run_reader
 from walkgrade.speech.records import Transcript
 
 SMALL = checklist(item("yard.hose", "hose"), item("yard.drum", "drum"))
@@ -149,18 +149,14 @@ def test_the_whole_reading_can_be_kept_in_a_set() -> None:
     )
 
 
-def test_the_shipped_reader_adds_and_takes_away(classic: Checklist) -> None:
-    transcript = talk("The reservoir is filled to where the sticker says.")
-    (plain,) = read(transcript, classic).utterances
-    (helped,) = read(transcript, classic, load_clause_reader()).utterances
-    assert plain.parts == helped.parts
-    assert "level" not in {c.concept for c in plain.conditions}
-    (level,) = [c for c in helped.conditions if c.concept == "level"]
-    assert level.polarity is Polarity.SOUND
-    # "filled to" is taken for rising pressure by the words alone
-    (builds,) = [c for c in plain.conditions if c.concept == "builds"]
-    assert builds.polarity is Polarity.SOUND
-    assert replace(builds, polarity=Polarity.IDLE) in helped.conditions
+def test_the_run_reader_gives_opinions(classic: Checklist) -> None:
+    transcript = talk("Front axle.", "The steering box is bolted on tight.")
+    assert read(transcript, classic).opinions == ()
+    opinions = read(transcript, classic, load_run_reader()).opinions
+    sure = {target for one in opinions if one.told > 0.8 for target in one.targets}
+    assert "front-axle.steering-box.secure" in sure
+    assert "front-axle.brake-chamber.secure" not in sure
+    assert {one.kind for one in opinions} <= {"told", "named", "place", "number"}
 
 
 # --- speed ----------------------------------------------------------------------------------------
@@ -186,7 +182,7 @@ def long_talk(words: int) -> Transcript:
 
 
 def test_a_run_is_read_in_well_under_three_seconds(classic: Checklist) -> None:
-    """Half an hour of talk without the clause reader; the goal on two quiet cores is 1 s."""
+    """Half an hour of talk without the run reader; the goal on two quiet cores is 1 s."""
     read(talk("Warm up the vocabulary."), classic)
     transcript = long_talk(2600)
     begun = time.perf_counter()

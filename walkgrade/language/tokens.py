@@ -4,7 +4,7 @@ Decides: token boundaries (hyphens and slashes of words part, those of fractions
 sentence-sized utterance ends.
 Conventions: times in milliseconds; a written pause of `_PAUSE_MS` ends an utterance; in typed text
 without times each line ends one.
-Public: `cut`.
+Public: `cut`, `written`.
 """
 
 from __future__ import annotations
@@ -170,3 +170,12 @@ def _break_after(text: str) -> str:
 def segment_speakers(segments: tuple[Segment, ...]) -> tuple[str, ...]:
     """Speaker label of each segment, one entry a word, for counting who speaks most."""
     return tuple(segment.speaker for segment in segments for _ in segment.words)
+
+
+def written(tokens: tuple[Token, ...]) -> str:
+    """The words as a reader sees them: punctuation within only where a break was written."""
+    text = ""
+    for token in tokens:
+        gap = ", " if token.breaks and text else " " if text else ""
+        text += gap + token.text.strip(",;:")
+    return text

@@ -16,6 +16,7 @@ from walkgrade.matching.moment import Moment
 from walkgrade.matching.scene import Scene
 
 _SURE = 0.85
+_NAMED = 0.5  # from here on the run reader's naming counts
 
 
 def carry_over(groups: list[Group], moment: Moment) -> bool:
@@ -36,6 +37,7 @@ def _targets(groups: list[Group], moment: Moment) -> list[str]:
     scene, focus = moment.scene, moment.focus
     places = _target_places(moment)
     named = [item for group in groups for item in group.items]
+    named += [item for item in _heard_named(moment) if item not in named]
     if named:
         return _moved(named, places, scene)
     rows = _rows(moment.utterance)
@@ -48,6 +50,15 @@ def _targets(groups: list[Group], moment: Moment) -> list[str]:
     if focus.group and not focus.told and focus.age <= 1:
         return list(focus.group)
     return []
+
+
+def _heard_named(moment: Moment) -> list[str]:
+    """Items the run reader hears named, that may take something over."""
+    if moment.opinions is None:
+        return []
+    found = moment.opinions.at(moment.at, "named")
+    items = [t for one in found if one.told >= _NAMED for t in one.targets]
+    return [i for i in items if i in moment.scene.items and moment.scene.items[i].carry_over]
 
 
 def _moved(named: list[str], places: frozenset[str], scene: Scene) -> list[str]:

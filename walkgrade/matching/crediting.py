@@ -3,7 +3,7 @@
 Decides: which requirements of a linked part a condition earns, how sure that is, what naming alone
 tells, and what one part takes over from another in the same breath.
 Conventions: weights 0..1 multiply.
-Public: `credit_links`, `credit_presence`, `echoes`.
+Public: `credit_links`, `credit_presence`, `credit_opinions`, `echoes`.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from walkgrade.language.records import Polarity
 from walkgrade.matching.attach import Group, Link
 from walkgrade.matching.credits import evidence_of
 from walkgrade.matching.moment import Moment
+from walkgrade.matching.opinions import Opinions
 from walkgrade.matching.records import Remark, RemarkKind
 from walkgrade.matching.scene import Scene
 
@@ -21,6 +22,7 @@ _HEDGED = 0.8
 _GUESSED = 0.45  # two hedges in one breath: a guess
 _LISTED = 0.85
 _PRESENT = 0.7
+_OPINION = 0.3  # from here on an opinion is entered
 _DOUBTFUL = frozenset(
     [
         "supposed",
@@ -154,3 +156,34 @@ def echoes(links: list[Link], groups: list[Group], moment: Moment) -> list[Link]
             if one.items == before.items and one.condition.first < group.first:
                 added.append(replace(one, items=group.items, kin=group.kin))
     return added
+
+
+def credit_opinions(moment: Moment, opinions: Opinions) -> None:
+    """Enter what the run reader makes of the utterance: answers, and parts named."""
+    scene, utterance = moment.scene, moment.utterance
+    last = len(utterance.tokens)
+    for one in opinions.at(moment.at):
+        if one.told < _OPINION:
+            continue
+        for target in one.targets:
+            if target not in scene.requirement:
+                continue
+            chance = opinions.told(one, target)
+            chance *= opinions.share(one, target, scene, moment.walk.near)
+            if chance < _OPINION:
+                continue
+            evidence = evidence_of(utterance, 0, last, chance)
+            says = scene.requirement[target].says
+            title = scene.owner[target].title
+            reason = f"'{_short(evidence.quote)}' is understood as '{says}', of {title}."
+            moment.credit(target, evidence, reason, opinion=True)
+    for one in opinions.at(moment.at, "named"):
+        for target in one.targets if one.told >= 0.5 else ():
+            share = opinions.share(one, target, scene, moment.walk.near)
+            if target in scene.items and one.told * share >= 0.5:
+                moment.ledger.name(target, evidence_of(utterance, 0, last, one.told * share))
+
+
+def _short(quote: str) -> str:
+    words = quote.split()
+    return quote if len(words) <= 14 else " ".join(words[:14]) + " ..."

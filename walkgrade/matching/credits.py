@@ -16,7 +16,10 @@ from walkgrade.matching.records import Evidence, NumberFinding, Remark
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One piece of evidence for (or, when `against`, contradicting) a requirement."""
+    """One piece of evidence for (or, when `against`, contradicting) a requirement.
+
+    `opinion`: it is the run reader's, not a rule's.
+    """
 
     requirement: str
     evidence: Evidence
@@ -24,6 +27,7 @@ class Entry:
     reason: str = ""
     carried_from: str = ""
     late: bool = False
+    opinion: bool = False
 
 
 @dataclass(slots=True)

@@ -15,11 +15,18 @@ from walkgrade.language.words import stem
 from walkgrade.matching.announce import announced
 from walkgrade.matching.attach import Group, Link, link
 from walkgrade.matching.carry import carry_over
-from walkgrade.matching.crediting import credit_links, credit_presence, echoes
+from walkgrade.matching.crediting import (
+    credit_links,
+    credit_opinions,
+    credit_presence,
+    echoes,
+)
 from walkgrade.matching.credits import Ledger
+from walkgrade.matching.doubting import doubt
 from walkgrade.matching.focus import Focus
 from walkgrade.matching.moment import Moment
 from walkgrade.matching.naming import name_groups
+from walkgrade.matching.opinions import Opinions
 from walkgrade.matching.phrasing import is_blanket, remark
 from walkgrade.matching.scene import Scene
 from walkgrade.matching.steps import credit_steps
@@ -29,14 +36,16 @@ from walkgrade.matching.zones import Walk
 _SHORTEST = 4  # tokens before the turn that can say something of this vehicle
 
 
-def hear(reading: Reading, scene: Scene, walk: Walk) -> Ledger:
-    """Fill a ledger from the whole reading."""
+def hear(reading: Reading, scene: Scene, walk: Walk, opinions: Opinions | None = None) -> Ledger:
+    """Fill a ledger from the whole reading, and from the run reader's opinions on it."""
     ledger, focus = Ledger(), Focus()
     spoken = [
         (at, ours)
         for at, utterance in enumerate(reading.utterances)
         if utterance.voice == Voice.TRAINEE and (ours := _of_this_vehicle(utterance)) is not None
     ]
+    if opinions is not None:
+        _set_aside(reading, scene, walk, opinions)
     last_parts = announced([utterance for _, utterance in spoken])
     late = False
     for (at, utterance), later in zip(spoken, last_parts, strict=True):
@@ -49,9 +58,24 @@ def hear(reading: Reading, scene: Scene, walk: Walk) -> Ledger:
             ledger=ledger,
             focus=focus,
             late=late,
+            opinions=opinions,
         )
+        if opinions is not None:
+            doubt(moment, elsewhere=False)
+            credit_opinions(moment, opinions)
         _hear_one(moment, _groups_of(later, moment) if later is not None else [])
     return ledger
+
+
+def _set_aside(reading: Reading, scene: Scene, walk: Walk, opinions: Opinions) -> None:
+    """Believe the run reader little where the talk is of another vehicle."""
+    for at, utterance in enumerate(reading.utterances):
+        if utterance.voice == Voice.TRAINEE and utterance.has("other-vehicle"):
+            there = Moment(
+                utterance=utterance, at=at, scene=scene, walk=walk, ledger=Ledger(), focus=Focus(),
+                opinions=opinions,
+            )  # fmt: skip
+            doubt(there, elsewhere=_of_this_vehicle(utterance) is None)
 
 
 def _of_this_vehicle(utterance: Utterance) -> Utterance | None:

@@ -2,7 +2,7 @@
 
 Decides: nothing by itself; runs the walk, the hearing and the settling in order.
 Conventions: pure; the checklist is already fitted to the vehicle (`checklists.applicable`).
-Public: `match`.
+Public: `match`, `weighed`.
 """
 
 from __future__ import annotations
@@ -11,17 +11,25 @@ from walkgrade.checklists.records import Checklist
 from walkgrade.language.records import Reading, Voice
 from walkgrade.matching.credits import Ledger
 from walkgrade.matching.hear import hear
-from walkgrade.matching.outcome import Bar, settle
+from walkgrade.matching.judge import Judge
+from walkgrade.matching.opinions import Opinions
+from walkgrade.matching.outcome import Judged, settle
 from walkgrade.matching.records import Findings, Line, Remark, Visit
+from walkgrade.matching.ruling import Bar
 from walkgrade.matching.scene import Scene
 from walkgrade.matching.steps import order_steps
+from walkgrade.matching.weighing import Weighing, weigh
 from walkgrade.matching.zones import Walk, walk
 
 _SHORTEST_VISIT_MS = 4000
 
 
 def match(
-    reading: Reading, checklist: Checklist, profile_id: str, bar: Bar | None = None
+    reading: Reading,
+    checklist: Checklist,
+    profile_id: str,
+    bar: Bar | None = None,
+    judge: Judge | None = None,
 ) -> Findings:
     """Findings of one attempt.
 
@@ -30,12 +38,19 @@ def match(
     reading : the talk, read against the same checklist.
     checklist : only the items and requirements that apply to this vehicle.
     profile_id : name of the vehicle profile, for the record.
-    bar : confidence thresholds; the defaults are those measured on the tune part.
+    bar : confidence thresholds of the rules; the defaults are those measured on the tune part.
+    judge : weighs rules and run reader where the reading holds opinions; None: rules alone.
     """
     scene = Scene(checklist)
-    path = walk(reading, scene)
-    ledger = hear(reading, scene, path)
-    items = settle(ledger, scene, bar or Bar())
+    opinions = Opinions(reading) if reading.opinions and judge is not None else None
+    path = walk(reading, scene, opinions)
+    ledger = hear(reading, scene, path, opinions)
+    judged = None
+    if judge is not None and opinions is not None:
+        rows = weigh(reading, scene, path, ledger, opinions, bar or Bar())
+        bench = judge.bench(recognised=reading.recognised)
+        judged = Judged(marks=bench.marks, chances=bench.chances(rows))
+    items = settle(ledger, scene, bar or Bar(), judged)
     return Findings(
         checklist=checklist.id,
         profile=profile_id,
@@ -46,6 +61,14 @@ def match(
         steps=order_steps(items, scene),
         lines=_lines(reading, scene, path, ledger),
     )
+
+
+def weighed(reading: Reading, checklist: Checklist, bar: Bar | None = None) -> Weighing:
+    """The weighed evidence of a reading with opinions: what a judge is fitted to."""
+    scene, opinions = Scene(checklist), Opinions(reading)
+    path = walk(reading, scene, opinions)
+    ledger = hear(reading, scene, path, opinions)
+    return weigh(reading, scene, path, ledger, opinions, bar or Bar())
 
 
 def _once(remarks: list[Remark]) -> tuple[Remark, ...]:

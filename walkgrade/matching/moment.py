@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from walkgrade.language.records import Utterance
 from walkgrade.matching.credits import Entry, Ledger
 from walkgrade.matching.focus import Focus
+from walkgrade.matching.opinions import Opinions
 from walkgrade.matching.records import Evidence
 from walkgrade.matching.scene import Scene
 from walkgrade.matching.zones import Walk
@@ -29,6 +30,14 @@ class Moment:
     ledger: Ledger
     focus: Focus
     late: bool = False
+    opinions: Opinions | None = None
+
+    def speaks_to(self, mention: int) -> dict[str, float]:
+        """Requirement id -> how likely the utterance's number speaks to its limit, by the run
+        reader; empty without one."""
+        if self.opinions is None:
+            return {}
+        return self.opinions.of_number(self.at, mention, self.scene, self.walk.near)
 
     @property
     def place(self) -> str:
@@ -51,6 +60,7 @@ class Moment:
         *,
         against: bool = False,
         carried_from: str = "",
+        opinion: bool = False,
     ) -> None:
         """Enter evidence for (or against) a requirement."""
         entry = Entry(
@@ -60,5 +70,6 @@ class Moment:
             reason=reason,
             carried_from=carried_from,
             late=self.late,
+            opinion=opinion,
         )
         self.ledger.credit(entry, self.scene.owner[requirement].id)

@@ -1,80 +1,104 @@
-"""From the ledger to outcomes.
+"""From the evidence to outcomes.
 
-Decides: the outcome of each requirement and item, and how sure it is.
-Conventions: the last settled statement counts: a correct one repairs an earlier wrong one, a
-defect stated later stands. Thresholds are in `Bar`.
-Public: `Bar`, `settle`.
+Decides: the outcome of each requirement and item, and how sure it is: by the judge where the run
+reader gave its opinions, by the rules alone where it did not.
+Conventions: see `ruling` for how statements settle; confidence is the chance that the outcome is
+right.
+Public: `settle`.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from walkgrade.checklists.records import Item, Requirement
-from walkgrade.matching.credits import Entry, Ledger
+from walkgrade.matching.credits import Ledger
+from walkgrade.matching.judge import Marks
 from walkgrade.matching.records import (
     ItemFinding,
     ItemOutcome,
+    NumberVerdict,
     Outcome,
     RequirementFinding,
 )
+from walkgrade.matching.ruling import Bar, Ruling, rule
 from walkgrade.matching.scene import Scene
+
+_SURE_NUMBER = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bar:
-    """Confidence from which evidence counts as said, and from which it is worth a listen."""
+class Judged:
+    """The judge's marks and its probabilities by requirement id."""
 
-    said: float = 0.5
-    unclear: float = 0.3
-    against: float = 0.55
+    marks: Marks
+    chances: Mapping[str, float]
 
 
-def settle(ledger: Ledger, scene: Scene, bar: Bar) -> tuple[ItemFinding, ...]:
+def settle(
+    ledger: Ledger, scene: Scene, bar: Bar, judged: Judged | None = None
+) -> tuple[ItemFinding, ...]:
     """Findings of all items in checklist order."""
-    return tuple(_item(item, ledger, bar) for item in scene.checklist.items)
+    return tuple(_item(item, ledger, bar, judged) for item in scene.checklist.items)
 
 
-def _requirement(requirement: Requirement, entries: list[Entry], bar: Bar) -> RequirementFinding:
-    """Outcome of one requirement from its entries in spoken order."""
-    support = [e for e in entries if not e.against]
-    against = [e for e in entries if e.against and e.evidence.confidence >= bar.against]
-    sure = 1.0
-    for confidence in sorted(
-        {e.evidence.utterance: e.evidence.confidence for e in support}.values()
-    ):
-        sure *= 1.0 - confidence
-    sure = 1.0 - sure
-    strong = [e for e in support if e.evidence.confidence >= bar.said]
-    last_good = max((e.evidence.start for e in strong), default=-1)
-    stands = [e for e in against if e.evidence.start > last_good]
-    if stands:
-        outcome, shown, confidence = (
-            Outcome.CONTRADICTED,
-            stands,
-            max(e.evidence.confidence for e in stands),
-        )
-    elif sure >= bar.said and support:
-        outcome, shown, confidence = Outcome.SAID, support, sure
-    elif sure >= bar.unclear:
-        outcome, shown, confidence = Outcome.UNCLEAR, support, sure
+def _requirement(
+    requirement: Requirement, ledger: Ledger, bar: Bar, judged: Judged | None
+) -> RequirementFinding:
+    entries = ledger.entries.get(requirement.id, [])
+    if judged is None:
+        ruling = rule(entries, bar)
     else:
-        outcome, shown, confidence = Outcome.NOT_SAID, support, 1.0 - sure
-    shown = sorted(shown, key=lambda e: (-e.evidence.confidence, e.evidence.start))[:3]
+        by_rules = rule([e for e in entries if not e.opinion], bar)
+        chance = judged.chances[requirement.id]
+        wrong = _wrong_number(requirement, ledger)
+        ruling = _judged(by_rules, rule(entries, bar), chance, judged.marks, wrong)
+    shown = ruling.shown
     carried = next((e.carried_from for e in shown if e.carried_from), "")
     return RequirementFinding(
         requirement=requirement.id,
         required=requirement.required,
-        outcome=outcome,
-        confidence=round(confidence, 3),
+        outcome=ruling.outcome,
+        confidence=round(ruling.confidence, 3),
         evidence=tuple(e.evidence for e in sorted(shown, key=lambda e: e.evidence.start)),
         reason=shown[0].reason if shown else "",
         carried_from=carried if all(e.carried_from for e in shown) else "",
     )
 
 
-def _item(item: Item, ledger: Ledger, bar: Bar) -> ItemFinding:
-    findings = tuple(_requirement(r, ledger.entries.get(r.id, []), bar) for r in item.requirements)
+def _judged(
+    by_rules: Ruling, by_all: Ruling, chance: float, marks: Marks, wrong_number: bool
+) -> Ruling:
+    """The judge's outcome, with the evidence that speaks for it.
+
+    A wrong number stands whatever else was said; a stated fault stands where the judge does not
+    think the requirement earned all the same ("not a one is cracked").
+    """
+    against = by_rules.outcome == Outcome.CONTRADICTED
+    if against and (wrong_number or chance < marks.listen):
+        sure = max(by_rules.confidence if wrong_number else 0.0, 1.0 - chance)
+        return Ruling(outcome=Outcome.CONTRADICTED, confidence=sure, shown=by_rules.shown)
+    shown = tuple(e for e in by_all.shown if not e.against)
+    if chance >= marks.said:
+        return Ruling(outcome=Outcome.SAID, confidence=chance, shown=shown)
+    if chance >= marks.listen:
+        return Ruling(outcome=Outcome.UNCLEAR, confidence=chance, shown=shown)
+    return Ruling(outcome=Outcome.NOT_SAID, confidence=1.0 - chance, shown=shown)
+
+
+def _wrong_number(requirement: Requirement, ledger: Ledger) -> bool:
+    """True when the last number surely said of the limit was not right."""
+    verdicts = [
+        n.verdict
+        for n in ledger.numbers
+        if n.requirement == requirement.id and n.evidence.confidence >= _SURE_NUMBER
+    ]
+    return bool(verdicts) and verdicts[-1] != NumberVerdict.RIGHT
+
+
+def _item(item: Item, ledger: Ledger, bar: Bar, judged: Judged | None) -> ItemFinding:
+    findings = tuple(_requirement(r, ledger, bar, judged) for r in item.requirements)
     named = tuple(sorted(ledger.named.get(item.id, []), key=lambda e: (-e.confidence, e.start))[:3])
     needed = [f for f in findings if f.required]
     said = [f for f in needed if f.outcome == Outcome.SAID]
@@ -82,19 +106,38 @@ def _item(item: Item, ledger: Ledger, bar: Bar) -> ItemFinding:
     wrong = [f for f in findings if f.outcome == Outcome.CONTRADICTED]
     if wrong:
         outcome, confidence = ItemOutcome.WRONG, max(f.confidence for f in wrong)
+    elif _in_doubt(needed, judged):
+        outcome, confidence = ItemOutcome.NEEDS_LISTENING, 0.5
     elif needed and len(said) == len(needed):
         outcome, confidence = ItemOutcome.COMPLETE, min(f.confidence for f in said)
-    elif unclear and len(said) + len(unclear) == len(needed):
+    elif judged is None and unclear and len(said) + len(unclear) == len(needed):
         outcome, confidence = ItemOutcome.NEEDS_LISTENING, 0.5
     elif said or unclear:
-        outcome, confidence = (
-            ItemOutcome.INCOMPLETE,
-            max(f.confidence for f in needed if f not in said),
-        )
+        left = [f.confidence for f in needed if f not in said]
+        outcome, confidence = ItemOutcome.INCOMPLETE, max(left)
     elif named:
         outcome, confidence = ItemOutcome.NAMED_ONLY, min(1.0, named[0].confidence)
     else:
         outcome, confidence = ItemOutcome.MISSED, 0.9
+    return ItemFinding(
+        item=item.id,
+        outcome=outcome,
+        confidence=round(confidence, 3),
+        named=named,
+        requirements=findings,
+        late=_late(findings, ledger),
+    )
+
+
+def _in_doubt(needed: list[RequirementFinding], judged: Judged | None) -> bool:
+    """True when the weakest required requirement lies between the judge's two marks."""
+    if judged is None or not needed:
+        return False
+    weakest = min(judged.chances[f.requirement] for f in needed)
+    return judged.marks.listen <= weakest < judged.marks.said
+
+
+def _late(findings: tuple[RequirementFinding, ...], ledger: Ledger) -> bool:
     lates = [
         e.late
         for f in findings
@@ -102,11 +145,4 @@ def _item(item: Item, ledger: Ledger, bar: Bar) -> ItemFinding:
         for e in ledger.entries.get(f.requirement, [])
         if not e.against
     ]
-    return ItemFinding(
-        item=item.id,
-        outcome=outcome,
-        confidence=round(confidence, 3),
-        named=named,
-        requirements=findings,
-        late=bool(lates) and any(lates) and not all(not late for late in lates) and lates[0],
-    )
+    return bool(lates) and lates[0] and any(lates)

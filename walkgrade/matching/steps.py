@@ -25,7 +25,7 @@ def credit_steps(moment: Moment) -> tuple[str, ...]:
     by_span: dict[tuple[int, int], list[PatternMention]] = defaultdict(list)
     for mention in utterance.patterns:
         requirement = scene.requirement.get(mention.requirement)
-        if requirement is None or (mention.opinion and requirement.limit is not None):
+        if requirement is None:
             continue  # a number is only ever earned by its value
         if not mention.idle:
             by_span[(mention.first, mention.last)].append(mention)

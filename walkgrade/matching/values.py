@@ -20,6 +20,8 @@ from walkgrade.matching.moment import Moment
 from walkgrade.matching.records import NumberFinding, NumberVerdict
 
 _LEAST = 0.45
+_HEARD, _ALSO = 0.3, 0.5  # marks of the run reader: for the likeliest limit, and for others
+_SURE = 0.9  # score from which the rules may tie a number the run reader tied to nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,16 +36,40 @@ def credit_numbers(groups: list[Group], moment: Moment) -> tuple[str, ...]:
     utterance, scene = moment.utterance, moment.scene
     touched = []
     taken: set[str] = set()
-    for number in utterance.numbers:
+    for mention, number in enumerate(utterance.numbers):
         if number.idle or _pronoun(number, utterance):
             continue
-        for reach in _reached(number, groups, taken, moment):
+        reaches = _read(mention, number, moment)
+        if not reaches:
+            reaches = _reached(number, groups, taken, moment)
+            if moment.opinions is not None:
+                reaches = [r for r in reaches if r.score >= _SURE]
+        for reach in reaches:
             _settle(number, reach, moment)
             taken.add(reach.requirement.id)
             touched.append(scene.owner[reach.requirement.id].id)
             for group in groups:
                 group.told = group.told or touched[-1] in group.items
     return tuple(dict.fromkeys(touched))
+
+
+def _read(mention: int, number: NumberMention, moment: Moment) -> list[_Reach]:
+    """The limits the run reader thinks this number speaks to; the likeliest, and every sure one."""
+    found = []
+    for name, told in moment.speaks_to(mention).items():
+        requirement = moment.scene.requirement[name]
+        limit = requirement.limit
+        if told < _HEARD or limit is None:
+            continue
+        fitting = [r for r in number.readings if fits_unit(r, limit)]
+        if not fitting:
+            continue
+        best = max(
+            fitting, key=lambda r: (judge(r, limit) == NumberVerdict.RIGHT, plausible(r, limit))
+        )
+        found.append(_Reach(requirement, best, told))
+    found.sort(key=lambda r: (-r.score, moment.scene.rank[moment.scene.owner[r.requirement.id].id]))
+    return [r for at, r in enumerate(found) if at == 0 or r.score >= _ALSO]
 
 
 def _pronoun(number: NumberMention, utterance: Utterance) -> bool:

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from walkgrade.language.records import Reading, Utterance, Voice
+from walkgrade.matching.opinions import Opinions
 from walkgrade.matching.scene import Scene
 
 # Log weights, set by hand and checked on the tune part.
@@ -27,6 +28,7 @@ _BACK = -4.0
 _TURN = -3.0
 _UNSAID = 1.0  # going elsewhere without saying so
 _IDLE = 4.0  # moving while nothing is named
+_READER = 1.0  # the run reader's log odds of a place
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,13 +41,15 @@ class Walk:
     path: NDArray[np.int64]
 
 
-def walk(reading: Reading, scene: Scene) -> Walk:
+def walk(reading: Reading, scene: Scene, opinions: Opinions | None = None) -> Walk:
     """Decode the zone path of a whole talk (forward-backward and Viterbi)."""
     count = len(scene.zones)
     if not reading.utterances or not count:
         even = np.ones((len(reading.utterances), max(1, count)))
         return Walk(even, even, np.zeros(len(reading.utterances), dtype=np.int64))
     seen = np.vstack([_evidence(u, scene) for u in reading.utterances])
+    if opinions is not None:
+        seen = seen + _READER * opinions.places(scene)
     plain = _moves(scene)
     quiet = plain - _UNSAID * _leaves_place(scene)
     still = plain - _IDLE * (1.0 - np.eye(count))

@@ -1,0 +1,203 @@
+"""Fit the judge: weights of rules and run reader, and the marks of the doubtful band.
+
+    python models/fit_judge.py [--heard DIR] [--out models/judge.json]
+
+Recipe: logistic regression (scikit-learn, L2) over walkgrade.matching.weighing.FEATURES, one row a
+requirement, on the check scripts named in `FITTED`, typed and (with --heard) recognised. The run
+reader has seen none of them. The marks are then set on the same rows by scripts left out in turn:
+`said` where item kappa less `WORSE` times false credit is best, `listen` so low that at most
+`LISTEN` of items fall between. "not_fitted" are the check scripts outside `FITTED`.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from sklearn.linear_model import LogisticRegression
+from sklearn.metrics import cohen_kappa_score
+from sklearn.model_selection import LeaveOneGroupOut
+from sklearn.preprocessing import StandardScaler
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+
+from benchmarks.agreement import fitted, scripts
+from seeds.script import Script, to_transcript
+from seeds.truth import requirements_of, truth_of
+from walkgrade.checklists.library import find_profile
+from walkgrade.language.read import read
+from walkgrade.language.run_reader import load_run_reader
+from walkgrade.matching.match import weighed
+from walkgrade.matching.weighing import FEATURES
+from walkgrade.speech.records import Transcript
+from walkgrade.speech.transcript_json import from_data
+
+FITTED = tuple(f"check-{n:02}" for n in range(1, 11))
+LISTEN = 0.08  # share of items that may be sent to a human ear
+WORSE = 1.0  # how much worse a false credit is than what kappa makes of it
+
+
+class Rows:
+    """Weighed requirements of many runs, with their truth."""
+
+    def __init__(self) -> None:
+        self.rows: list[np.ndarray] = []
+        self.earned: list[bool] = []
+        self.run: list[str] = []
+        self.item: list[str] = []
+        self.required: list[bool] = []
+        self.complete: dict[tuple[str, str], bool] = {}
+
+    def add(self, script: Script, transcript: Transcript, run: str) -> None:
+        checklist = fitted(script)
+        reading = read(transcript, checklist, load_run_reader())
+        found = weighed(reading, checklist)
+        standing = requirements_of(script)
+        truth = truth_of(script, checklist, find_profile(script.profile))
+        owner = {r.id: (i.id, r.required) for i in checklist.items for r in i.requirements}
+        self.rows.append(found.rows)
+        for name in found.requirements:
+            self.earned.append(standing.get(name) == "earned")
+            self.run.append(run)
+            self.item.append(owner[name][0])
+            self.required.append(owner[name][1])
+        self.complete.update({(run, item): kind == "complete" for item, kind in truth.items()})
+
+    def arrays(self) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+        return (
+            np.vstack(self.rows),
+            np.array(self.earned),
+            np.array(self.run),
+            np.array(self.required),
+        )
+
+
+def collect(heard: Path | None) -> dict[tuple[str, bool], Rows]:
+    """Rows by kind (typed, recognised) and whether they are fitted to."""
+    found = {(kind, fit): Rows() for kind in ("typed", "recognised") for fit in (True, False)}
+    for script in scripts("check"):
+        fit = script.id in FITTED
+        found["typed", fit].add(script, to_transcript(script), script.id)
+        for path in sorted(heard.glob(f"{script.id}--*.json")) if heard else ():
+            body = json.loads(path.read_text("utf-8"))
+            if "transcript" in body:
+                found["recognised", fit].add(script, from_data(body["transcript"]), path.stem)
+        print(script.id, file=sys.stderr, flush=True)
+    return found
+
+
+def weakest(rows: Rows, chance: np.ndarray) -> dict[tuple[str, str], float]:
+    """(run, item) -> probability of its weakest required requirement."""
+    low: dict[tuple[str, str], float] = {}
+    for at, p in enumerate(chance):
+        if rows.required[at]:
+            key = rows.run[at], rows.item[at]
+            low[key] = min(low.get(key, 1.0), float(p))
+    return low
+
+
+def left_out(rows: Rows, weight: float) -> np.ndarray:
+    """Probabilities of each run's rows by a judge fitted to the other scripts."""
+    values, earned, run, _ = rows.arrays()
+    script = np.array([name.split("--")[0] for name in run])
+    chance = np.zeros(len(earned))
+    for fit, test in LeaveOneGroupOut().split(values, earned, script):
+        scale = StandardScaler().fit(values[fit])
+        model = LogisticRegression(C=weight, max_iter=2000).fit(
+            scale.transform(values[fit]), earned[fit]
+        )
+        chance[test] = model.predict_proba(scale.transform(values[test]))[:, 1]
+    return chance
+
+
+def marks(rows: Rows, chance: np.ndarray) -> dict[str, float]:
+    """said: where kappa less `WORSE` times false credit is best. listen: as low as the share of
+    calls sent to an ear allows."""
+    low = weakest(rows, chance)
+    truth = np.array([rows.complete[key] for key in low])
+    score = np.array(list(low.values()))
+
+    def worth(mark: float) -> float:
+        given = score >= mark
+        return float(cohen_kappa_score(truth, given) - WORSE * (given & ~truth).mean())
+
+    said = max(np.arange(0.4, 0.96, 0.01), key=worth)
+    fitting = [
+        m
+        for m in np.arange(0.05, said + 0.005, 0.01)
+        if ((score >= m) & (score < said)).mean() <= LISTEN
+    ]
+    return {"said": round(float(said), 2), "listen": round(float(min([*fitting, said])), 2)}
+
+
+def describe(rows: Rows, chance: np.ndarray, at: dict[str, float]) -> dict[str, float]:
+    """Item kappa, shares of false and missed credit, and what the band costs and saves."""
+    low = weakest(rows, chance)
+    truth = np.array([rows.complete[key] for key in low])
+    score = np.array(list(low.values()))
+    given = score >= at["said"]
+    inside = (score >= at["listen"]) & ~given
+    return {
+        "items": len(truth), "kappa": round(float(cohen_kappa_score(truth, given)), 4),
+        "false": round(float((given & ~truth).mean()), 4), "missed": round(float((~given & truth).mean()), 4),
+        "listen": round(float(inside.mean()), 4),
+        "errors_in_rest": round(float((given != truth)[~inside].mean()), 4),
+    }  # fmt: skip
+
+
+def fit(mine: Rows, fresh: Rows, weight: float) -> dict[str, Any]:
+    """A bench: marks by scripts left out in turn, weights on all, measures of both."""
+    values, earned, _, _ = mine.arrays()
+    chance = left_out(mine, weight)
+    at = marks(mine, chance)
+    scale = StandardScaler().fit(values)
+    model = LogisticRegression(C=weight, max_iter=2000).fit(scale.transform(values), earned)
+    spread = np.where(scale.scale_ == 0, 1.0, scale.scale_)
+    weights = model.coef_[0] / spread
+    bias = float(model.intercept_[0] - (weights * scale.mean_).sum())
+    body: dict[str, Any] = {"rows": len(earned), **at, "left_out": describe(mine, chance, at)}
+    if fresh.rows:
+        found = 1 / (1 + np.exp(-(bias + fresh.arrays()[0] @ weights)))
+        body["not_fitted"] = describe(fresh, found, at)
+    body["reliability"] = reliability(np.array(mine.earned), chance)
+    named = {n: round(float(w), 5) for n, w in zip(FEATURES, weights, strict=True)}
+    return body | {"bias": round(bias, 5), "weights": named}
+
+
+def reliability(earned: np.ndarray, chance: np.ndarray) -> list[list[float]]:
+    """[lowest chance of the band, requirements in it, mean chance, share earned] in ten bands."""
+    bands = []
+    for start in np.arange(0, 1, 0.1):
+        inside = (chance >= start) & (chance < start + 0.1 + (start > 0.85))
+        if inside.any():
+            bands.append([round(float(start), 1), int(inside.sum()),
+                          round(float(chance[inside].mean()), 3), round(float(earned[inside].mean()), 3)])  # fmt: skip
+    return bands
+
+
+def main(words: Sequence[str]) -> int:
+    """Fit, print, write."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--heard", type=Path, help="check scripts as benchmarks.hear writes them")
+    parser.add_argument("--out", type=Path, default=Path(__file__).resolve().parent / "judge.json")
+    parser.add_argument("--weight", type=float, default=0.3, help="C of the regression")
+    args = parser.parse_args(words)
+    found = collect(args.heard)
+    body: dict[str, Any] = {"format": 1, "fitted_on": list(FITTED)}
+    body["typed"] = fit(found["typed", True], found["typed", False], args.weight)
+    body["recognised"] = body["typed"]
+    if args.heard:
+        body["recognised"] = fit(found["recognised", True], found["recognised", False], args.weight)
+    for kind in ("typed", "recognised"):
+        print(kind, json.dumps({k: v for k, v in body[kind].items() if k != "weights"}))
+    args.out.write_text(json.dumps(body, indent=1) + "\n", "utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

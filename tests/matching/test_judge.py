@@ -1,0 +1,116 @@
+"""The judge: probabilities from rows, marks, doubt, and wrong numbers that stand."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from spoken_lines import earned, heard, outcomes, reading, wrong, yard_bus
+
+from walkgrade import trained
+from walkgrade.errors import ModelError
+from walkgrade.matching.judge import Bench, Judge, Marks, judge_from
+from walkgrade.matching.match import match, weighed
+from walkgrade.matching.records import ItemOutcome
+from walkgrade.matching.weighing import FEATURES, Weighing
+from walkgrade.trained import load_judge, load_run_reader
+
+
+def bench(bias: float, said: float, listen: float, **weights: float) -> Bench:
+    """A bench with a few weights; the others are 0."""
+    assert set(weights) <= set(FEATURES)
+    return Bench(
+        bias=bias, weights=tuple(weights.get(name, 0.0) for name in FEATURES),
+        marks=Marks(said=said, listen=listen),
+    )  # fmt: skip
+
+
+def test_a_chance_is_the_logistic_of_the_weighted_row() -> None:
+    rows = np.zeros((2, len(FEATURES)))
+    rows[1, FEATURES.index("reader")] = 2.0
+    found = bench(-1.0, 0.5, 0.5, reader=1.5).chances(Weighing(("a", "b"), rows, (-1, 0)))
+    assert found["a"] == pytest.approx(1 / (1 + np.exp(1.0)))
+    assert found["b"] == pytest.approx(1 / (1 + np.exp(-2.0)))
+
+
+@pytest.mark.parametrize(
+    ("said", "listen", "outcome"),
+    [
+        (0.0, 0.0, ItemOutcome.COMPLETE),
+        (1.1, 0.0, ItemOutcome.NEEDS_LISTENING),
+        (1.1, 1.1, ItemOutcome.NAMED_ONLY),
+    ],
+)
+def test_marks_decide_between_credit_and_a_human_ear(
+    said: float, listen: float, outcome: ItemOutcome
+) -> None:
+    only = bench(0.0, said, listen)
+    read = reading("Front axle. Valve stem.", reader=load_run_reader())
+    found = match(read, yard_bus(), "bus", judge=Judge(typed=only, recognised=only))
+    assert outcomes(found)["front-axle.valve-stem"] == outcome
+
+
+def test_recognised_words_go_before_their_own_bench() -> None:
+    never, always = bench(-20.0, 0.5, 0.4), bench(20.0, 0.5, 0.4)
+    judge = Judge(typed=never, recognised=always)
+    read = reading("Front axle. Valve stem.", reader=load_run_reader())
+    assert earned(match(read, yard_bus(), "bus", judge=judge)) == set()
+    as_heard = replace(read, recognised=True)
+    assert len(earned(match(as_heard, yard_bus(), "bus", judge=judge))) > 300
+
+
+def test_a_wrong_number_stands_against_any_judge() -> None:
+    always = bench(20.0, 0.5, 0.4)
+    read = reading("Front axle. Tread depth at least two thirty-seconds.", reader=load_run_reader())
+    found = match(read, yard_bus(), "bus", judge=Judge(typed=always, recognised=always))
+    assert "front-axle.tyre-tread.depth" in wrong(found)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "On my old bus the steering box was secure and the hoses were not leaking.",
+        "Is the steering box secure?",
+        "I guess maybe the steering box is mounted tight.",
+        "The bus next to us has no leaks at the brake chamber.",
+    ],
+)
+def test_other_vehicles_questions_and_guesses_earn_nothing(line: str) -> None:
+    assert earned(heard(line, judged=True)) == set()
+
+
+def test_rows_hold_one_for_each_requirement() -> None:
+    found = weighed(reading("Horn works.", reader=load_run_reader()), yard_bus())
+    assert found.requirements == tuple(r.id for i in yard_bus().items for r in i.requirements)
+    assert found.rows.shape == (len(found.requirements), len(FEATURES))
+    assert np.isfinite(found.rows).all()
+
+
+@pytest.mark.parametrize("spoil", ["missing", "no json", "other features", "no mark"])
+def test_a_spoiled_judge_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, spoil: str
+) -> None:
+    place = tmp_path / "judge.json"
+    body = json.loads(trained._file().read_text("utf-8"))
+    if spoil == "other features":
+        body["typed"]["weights"].pop("reader")
+    if spoil == "no mark":
+        del body["recognised"]["said"]
+    if spoil != "missing":
+        place.write_text("{" if spoil == "no json" else json.dumps(body), "utf-8")
+    monkeypatch.setattr(trained, "_file", lambda: place)
+    load_judge.cache_clear()
+    with pytest.raises(ModelError) as caught:
+        load_judge()
+    assert caught.value.code == "M20"
+    load_judge.cache_clear()
+
+
+def test_the_written_form_is_read_whole() -> None:
+    body = json.loads(trained._file().read_text("utf-8"))
+    judge = judge_from(body)
+    assert judge.typed.weights == tuple(body["typed"]["weights"][name] for name in FEATURES)
+    assert judge.typed.marks.listen <= judge.typed.marks.said

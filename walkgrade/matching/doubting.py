@@ -1,0 +1,46 @@
+"""Where the run reader is believed less than it believes itself.
+
+Decides: by how much its answers count in an utterance that echoes, asks, guesses, or talks of
+another vehicle: things it was shown too few of to know.
+Conventions: factors 0..1 multiply the probability of an answer; the smallest one counts.
+Public: `doubt`.
+"""
+
+from __future__ import annotations
+
+from walkgrade.matching.moment import Moment
+
+_ELSEWHERE = 0.02  # another vehicle
+_UNCHECKED = 0.1  # "I'd have to look"
+_ASKED = 0.15
+_GUESSED = 0.1  # two hedges in one breath
+_ECHO = 0.2  # "same as": what was not earned there is not earned here
+
+
+def doubt(moment: Moment, *, elsewhere: bool) -> None:
+    """Note the doubts about one utterance; `elsewhere`: it is all about another vehicle."""
+    opinions, utterance = moment.opinions, moment.utterance
+    if opinions is None:
+        return
+    hedges = sum(name == "hedge" for name, _, _ in utterance.cues)
+    factor = min(
+        _ELSEWHERE if elsewhere else 1.0,
+        _UNCHECKED if utterance.has("unchecked") else 1.0,
+        _ASKED if utterance.text.rstrip().endswith("?") else 1.0,
+        _GUESSED if hedges >= 2 else 1.0,
+    )
+    same = utterance.has("same")
+    for one in opinions.at(moment.at):
+        for target in one.targets:
+            mine = min(factor, _ECHO) if same and _echoes(target, moment) else factor
+            if mine < 1.0:
+                opinions.doubt(moment.at, target, mine)
+
+
+def _echoes(target: str, moment: Moment) -> bool:
+    """True when the requirement could be taken over, but nothing there was earned."""
+    owner = moment.scene.owner.get(target)
+    if owner is None or not owner.carry_over:
+        return False
+    short = target.removeprefix(owner.id + ".")
+    return not any(moment.ledger.earned(f"{twin}.{short}") for twin in owner.carry_over)

@@ -1,0 +1,76 @@
+"""The judge: from the weighed evidence to the chance that a requirement was earned.
+
+Decides: probability = 1 / (1 + exp(-(bias + weights · row))), with weights fitted by
+models/fit_judge.py on labelled runs the run reader never saw, and the two marks between which a
+call goes to a human ear.
+Conventions: a weight for each of `weighing.FEATURES`; probabilities 0..1.
+Public: `Judge`, `Bench`, `Marks`, `judge_from`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from walkgrade.matching.weighing import FEATURES, Weighing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marks:
+    """From `said` on a requirement counts as said; an item whose weakest required requirement
+    lies in [`listen`, `said`) needs a human ear."""
+
+    said: float
+    listen: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bench:
+    """Weights and marks for one kind of transcript."""
+
+    bias: float
+    weights: tuple[float, ...]
+    marks: Marks
+
+    def chances(self, weighing: Weighing) -> dict[str, float]:
+        """Requirement id -> probability that it was earned."""
+        found = self.bias + weighing.rows @ np.array(self.weights)
+        chance: NDArray[np.float64] = 1.0 / (1.0 + np.exp(-np.clip(found, -30, 30)))
+        return dict(zip(weighing.requirements, map(float, chance), strict=True))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judge:
+    """One bench for words that were typed, one for words a recogniser heard."""
+
+    typed: Bench
+    recognised: Bench
+
+    def bench(self, *, recognised: bool) -> Bench:
+        """The bench for a transcript."""
+        return self.recognised if recognised else self.typed
+
+
+def judge_from(body: Mapping[str, Any]) -> Judge:
+    """A judge from its written form (models/judge.json).
+
+    Raises
+    ------
+    ValueError, KeyError, TypeError, AttributeError : when something is missing or not a number, or
+        the weights are for other features.
+    """
+    return Judge(typed=_bench(body["typed"]), recognised=_bench(body["recognised"]))
+
+
+def _bench(body: Mapping[str, Any]) -> Bench:
+    weights = {str(name): float(value) for name, value in body["weights"].items()}
+    if set(weights) != set(FEATURES):
+        raise ValueError(f"weights for {sorted(weights)}, wanted {sorted(FEATURES)}")
+    marks = Marks(said=float(body["said"]), listen=float(body["listen"]))
+    return Bench(
+        bias=float(body["bias"]), weights=tuple(weights[name] for name in FEATURES), marks=marks
+    )

@@ -1,0 +1,42 @@
+"""What was fitted to data, loaded once: the run reader and the judge.
+
+Decides: nothing; joins the two, and says what is wrong with a file that cannot be used.
+Public: `load_judge`, `load_run_reader`.
+"""
+
+from __future__ import annotations
+
+import json
+from functools import lru_cache
+from importlib import resources
+from pathlib import Path
+
+from walkgrade.errors import ModelError
+from walkgrade.language.run_reader import load_run_reader
+from walkgrade.matching.judge import Judge, judge_from
+
+__all__ = ["load_judge", "load_run_reader"]
+
+
+def _file() -> Path:
+    """models/judge.json of the source tree, or its copy in an installed package."""
+    packaged = resources.files("walkgrade").joinpath("model_data", "judge.json")
+    if packaged.is_file():
+        return Path(str(packaged))
+    return Path(__file__).resolve().parents[1] / "models" / "judge.json"
+
+
+@lru_cache(maxsize=1)
+def load_judge() -> Judge:
+    """The shipped judge.
+
+    Raises
+    ------
+    ModelError : ``M20`` when its file is missing, damaged or made for other features.
+    """
+    try:
+        return judge_from(json.loads(_file().read_text("utf-8")))
+    except (OSError, ValueError, KeyError, TypeError, AttributeError) as error:
+        raise ModelError(
+            "M20", f"The judge's weights cannot be used: {error}.", "Install walkgrade anew."
+        ) from error
