@@ -11,7 +11,7 @@ COMPILE = .cache/lock/bin/uv pip compile --quiet --universal --python-version 3.
 	--fork-strategy fewest --generate-hashes --no-annotate --no-header \
 	--no-emit-index-url --no-emit-find-links
 
-.PHONY: help demo setup test lint bench lock docs wheel image clean
+.PHONY: help demo setup test lint bench corpus lock docs wheel image clean
 .DEFAULT_GOAL := help
 
 help:
@@ -20,6 +20,7 @@ help:
 	@echo "make lint   formatting, lint, types, order of the rooms"
 	@echo "make test   all tests"
 	@echo "make bench  measure accuracy, speed and memory (long)"
+	@echo "make corpus speak the labelled scripts (PART=tune|check|report), long"
 	@echo "make docs   rewrite the generated pages (docs/cli.md)"
 	@echo "make image  take the pictures of docs/images with Chromium"
 	@echo "make wheel  build dist/*.whl"
@@ -67,6 +68,12 @@ test: setup
 
 bench: setup
 	$(BIN)/python -m benchmarks.run
+	$(BIN)/python -m benchmarks.ablation
+
+# Speaks the scripts of a part by the voices of that part; cached by content, outside the repository.
+PART ?= report
+corpus: setup
+	$(BIN)/python -m benchmarks.corpus --part $(PART)
 
 docs: setup
 	$(BIN)/python docs/make_cli_page.py

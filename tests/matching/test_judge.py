@@ -48,7 +48,8 @@ def test_marks_decide_between_credit_and_a_human_ear(
     said: float, listen: float, outcome: ItemOutcome
 ) -> None:
     only = bench(0.0, said, listen)
-    read = reading("Front axle. Valve stem.", reader=load_run_reader())
+    line = "Front axle. The valve stem is fine, no damage."
+    read = reading(line, reader=load_run_reader())
     found = match(read, yard_bus(), "bus", judge=Judge(typed=only, recognised=only))
     assert outcomes(found)["front-axle.valve-stem"] == outcome
 
@@ -56,10 +57,18 @@ def test_marks_decide_between_credit_and_a_human_ear(
 def test_recognised_words_go_before_their_own_bench() -> None:
     never, always = bench(-20.0, 0.5, 0.4), bench(20.0, 0.5, 0.4)
     judge = Judge(typed=never, recognised=always)
-    read = reading("Front axle. Valve stem.", reader=load_run_reader())
+    read = reading("Front axle. The valve stem is fine, no damage.", reader=load_run_reader())
     assert earned(match(read, yard_bus(), "bus", judge=judge)) == set()
     as_heard = replace(read, recognised=True)
-    assert len(earned(match(as_heard, yard_bus(), "bus", judge=judge))) > 300
+    assert "front-axle.valve-stem.sound" in earned(match(as_heard, yard_bus(), "bus", judge=judge))
+
+
+def test_what_is_usual_is_no_evidence() -> None:
+    """However likely a judge thinks it, what nothing was heard for is not said."""
+    always = bench(20.0, 0.5, 0.4)
+    read = reading("Good morning. Nice weather.", reader=load_run_reader())
+    found = match(read, yard_bus(), "bus", judge=Judge(typed=always, recognised=always))
+    assert earned(found) == set()
 
 
 def test_a_wrong_number_stands_against_any_judge() -> None:

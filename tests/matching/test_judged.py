@@ -41,7 +41,6 @@ KNOWN = {
     "clamp-before": SPILLS,
     "place-said-just-before": PLACES,
     "on-is-a-place-word": GUESSES,
-    "defect-after": OVERRULED,
     "and-more": SPILLS,
     "stated-later": OVERRULED,
     "hold-on": OVERRULED,

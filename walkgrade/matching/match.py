@@ -22,6 +22,7 @@ from walkgrade.matching.weighing import Weighing, weigh
 from walkgrade.matching.zones import Walk, walk
 
 _SHORTEST_VISIT_MS = 4000
+_EVIDENT = -0.4  # log odds of an answer that is more than a guess (probability 0.4)
 
 
 def match(
@@ -49,7 +50,9 @@ def match(
     if judge is not None and opinions is not None:
         rows = weigh(reading, scene, path, ledger, opinions, bar or Bar())
         bench = judge.bench(recognised=reading.recognised)
-        judged = Judged(marks=bench.marks, chances=bench.chances(rows))
+        judged = Judged(
+            marks=bench.marks, chances=bench.chances(rows), evident=rows.evident(_EVIDENT)
+        )
     items = settle(ledger, scene, bar or Bar(), judged)
     return Findings(
         checklist=checklist.id,

@@ -26,14 +26,22 @@ from walkgrade.matching.ruling import Bar, Ruling, rule
 from walkgrade.matching.scene import Scene
 
 _SURE_NUMBER = 0.5
+_SHORT = 0.001
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Judged:
-    """The judge's marks and its probabilities by requirement id."""
+    """The judge's marks, its probabilities by requirement id, and the requirements that anything
+    was heard for at all: no other can count as said, however usual it is to say it."""
 
     marks: Marks
     chances: Mapping[str, float]
+    evident: frozenset[str]
+
+    def chance(self, requirement: str) -> float:
+        """Probability that it was earned; below `said` without evidence."""
+        found = self.chances[requirement]
+        return found if requirement in self.evident else min(found, self.marks.said - _SHORT)
 
 
 def settle(
@@ -51,7 +59,7 @@ def _requirement(
         ruling = rule(entries, bar)
     else:
         by_rules = rule([e for e in entries if not e.opinion], bar)
-        chance = judged.chances[requirement.id]
+        chance = judged.chance(requirement.id)
         wrong = _wrong_number(requirement, ledger)
         ruling = _judged(by_rules, rule(entries, bar), chance, judged.marks, wrong)
     shown = ruling.shown
@@ -133,7 +141,7 @@ def _in_doubt(needed: list[RequirementFinding], judged: Judged | None) -> bool:
     """True when the weakest required requirement lies between the judge's two marks."""
     if judged is None or not needed:
         return False
-    weakest = min(judged.chances[f.requirement] for f in needed)
+    weakest = min(judged.chance(f.requirement) for f in needed)
     return judged.marks.listen <= weakest < judged.marks.said
 
 

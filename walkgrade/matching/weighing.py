@@ -68,6 +68,13 @@ class Weighing:
     rows: NDArray[np.float64]
     best: tuple[int, ...]
 
+    def evident(self, least: float) -> frozenset[str]:
+        """Requirements that something was heard for: an answer of at least `least` (log odds) at
+        its place, or words the rules credit. What is usual is no evidence."""
+        reader, rules = FEATURES.index("reader"), FEATURES.index("rules_said")
+        rows = zip(self.requirements, self.rows, strict=True)
+        return frozenset(name for name, row in rows if row[reader] >= least or row[rules] > 0)
+
 
 def weigh(
     reading: Reading, scene: Scene, walk: Walk, ledger: Ledger, opinions: Opinions, bar: Bar
