@@ -112,6 +112,8 @@ def _verdict(number: SpokenNumber, requirement: Requirement) -> Iterator[str]:
     limit = requirement.limit
     if limit is None or number.unit != limit.unit:
         return
+    if number.right and _safe_reading(number, limit):
+        return
     fits = _in_range(number, limit) and not _points_away(number, limit)
     if fits != number.right:
         said = "fits" if fits else "does not fit"
@@ -121,6 +123,12 @@ def _verdict(number: SpokenNumber, requirement: Requirement) -> Iterator[str]:
 def _in_range(number: SpokenNumber, limit: Limit) -> bool:
     high = number.low if number.high is None else number.high
     return limit.accept_low <= number.low <= high <= limit.accept_high
+
+
+def _safe_reading(number: SpokenNumber, limit: Limit) -> bool:
+    """A plain value beyond an at-least limit: what this vehicle shows (guide, rule 10)."""
+    plain = number.comparator in ("exactly", "about")
+    return plain and limit.comparator.value in _FLOORS and number.low > limit.accept_high
 
 
 def _points_away(number: SpokenNumber, limit: Limit) -> bool:

@@ -64,3 +64,35 @@ def test_numbers_are_listed_in_spoken_order() -> None:
         "front-axle.tyre-tread.depth",
         "rear-axle.tyre-tread.depth",
     ]
+
+
+# what is spoken, whether the depth is earned, whether it stands wrong (49 CFR 393.75 (b), (c))
+READINGS = [
+    ("Front axle. Steer tires. Tread is at nine thirty-seconds.", True, False),
+    ("Front axle. Tire tread, minimum four thirty-seconds. This one measures nine thirty-seconds.", True, False),
+    ("Front axle. Tread must be six thirty-seconds.", False, True),
+    ("Front axle. Tread depth at least six thirty-seconds.", False, True),
+    ("Front axle. Tread reads two thirty-seconds.", False, True),
+    ("Front axle. Tread at least four thirty-seconds. This tire's tread measures one thirty-second.", False, True),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("line", "told", "wrong"), READINGS)
+def test_a_safe_reading_is_right_and_a_rule_remembered_wrongly_is_not(
+    line: str, told: bool, wrong: bool
+) -> None:
+    findings = heard(line)
+    depth = "front-axle.tyre-tread.depth"
+    assert (depth in earned(findings)) is told
+    assert (
+        any(n.requirement == depth and n.verdict != NumberVerdict.RIGHT for n in findings.numbers)
+        is wrong
+    )
+
+
+def test_the_limit_of_another_place_is_no_reading() -> None:
+    (one,) = heard("Rear axle. Tire tread, four thirty-seconds.").numbers
+    assert (one.requirement, one.verdict) == (
+        "rear-axle.tyre-tread.depth",
+        NumberVerdict.OUT_OF_RANGE,
+    )

@@ -2,7 +2,7 @@
 
 Decides: right, out of range, wrong direction or wrong unit.
 Conventions: values are exact fractions; a limit's accepted range is closed.
-Public: `judge`, `fits_unit`, `plausible`, `spoken`, `accepted`.
+Public: `judge`, `safe_reading`, `fits_unit`, `plausible`, `spoken`, `accepted`.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from walkgrade.matching.records import NumberVerdict
 _SAME_UNIT = {("lb", "psi"), ("degree", "F"), ("lb", "unit")}
 _DOWN = {Comparator.AT_MOST, Comparator.BELOW}
 _UP = {Comparator.AT_LEAST, Comparator.ABOVE}
+_PLAIN = {"", Comparator.EXACTLY, Comparator.ABOUT}
 _TO_SECONDS = {"s": Fraction(1), "min": Fraction(60)}
 
 
@@ -48,6 +49,21 @@ def judge(quantity: Quantity, limit: Limit) -> NumberVerdict:
         return NumberVerdict.WRONG_DIRECTION
     inside = limit.accept_low <= low and high <= limit.accept_high
     return NumberVerdict.RIGHT if inside else NumberVerdict.OUT_OF_RANGE
+
+
+def safe_reading(quantity: Quantity, limit: Limit, norms: frozenset[Fraction]) -> bool:
+    """True for a plain value on the safe side of a one-sided limit: "mine reads 9/32".
+
+    A value that some limit of the same quantity names (`norms`) is that limit remembered at the
+    wrong place: the front tyre's 4/32 said of a rear one.
+    """
+    if quantity.comparator not in _PLAIN or fits_unit(quantity, limit) < 1.0:
+        return False
+    if quantity.low in norms or quantity.high in norms:
+        return False
+    if limit.comparator in _UP:
+        return quantity.low > limit.accept_high
+    return limit.comparator in _DOWN and quantity.high < limit.accept_low
 
 
 def plausible(quantity: Quantity, limit: Limit) -> bool:

@@ -8,6 +8,7 @@ Public: `Scene`, `Zone`.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
@@ -61,6 +62,12 @@ class Scene:
                     askers.setdefault(concept, {})[self.owner[requirement.id].id] = None
         self._askers = {concept: tuple(items) for concept, items in askers.items()}
         self.procedures = frozenset(s.id for s in checklist.sections if s.procedure)
+        self._norms: dict[str, frozenset[Fraction]] = {}
+        for requirement in self.requirement.values():
+            if (limit := requirement.limit) is not None:
+                own = {limit.accept_low, limit.accept_high, limit.low, limit.high} - {None}
+                known = self._norms.get(limit.quantity, frozenset())
+                self._norms[limit.quantity] = known | {n for n in own if n is not None}
 
     def rare(self, concept: str, chance: NDArray[np.float64]) -> tuple[list[str], float]:
         """The item a telling condition belongs to when no part was named with it.
@@ -76,6 +83,10 @@ class Scene:
         if likely[best] < 0.02:
             return [], 0.0
         return [best], 0.6 + 0.3 * min(1.0, likely[best] * 2)
+
+    def norms(self, quantity: str) -> frozenset[Fraction]:
+        """Every value that a limit of this quantity names, at any place."""
+        return self._norms.get(quantity, frozenset())
 
     def limits(self, item_id: str) -> tuple[Requirement, ...]:
         """Requirements of an item that a number can meet."""

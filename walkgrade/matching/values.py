@@ -10,17 +10,23 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from walkgrade.checklists.records import Requirement
+from walkgrade.checklists.records import Limit, Requirement
 from walkgrade.language.records import NumberMention, Quantity, Utterance
 from walkgrade.language.words import stem
 from walkgrade.matching.attach import Group
 from walkgrade.matching.credits import evidence_of
-from walkgrade.matching.limits import accepted, fits_unit, judge, plausible, spoken
+from walkgrade.matching.limits import accepted, fits_unit, judge, plausible, safe_reading, spoken
 from walkgrade.matching.moment import Moment
 from walkgrade.matching.records import NumberFinding, NumberVerdict
 
 _LEAST = 0.45
 _HEARD, _ALSO = 0.3, 0.5  # marks of the run reader: for the likeliest limit, and for others
+_RULE = frozenset(map(stem, (
+    "must", "need", "should", "supposed", "require", "minimum", "maximum", "least", "most",
+    "limit", "law", "legal", "allowed", "rule", "has", "gotta",
+)))  # fmt: skip
+"""Words that make a number a rule, not a reading."""
+_BEFORE, _AFTER = 5, 3  # tokens around a number where they stand
 _SURE = 0.9  # score from which the rules may tie a number the run reader tied to nothing
 
 
@@ -181,6 +187,8 @@ def _settle(number: NumberMention, reach: _Reach, moment: Moment) -> None:
     limit = requirement.limit
     assert limit is not None
     verdict = judge(reach.quantity, limit)
+    if verdict == NumberVerdict.OUT_OF_RANGE and _reading(number, reach.quantity, limit, moment):
+        verdict = NumberVerdict.RIGHT
     evidence = evidence_of(utterance, number.first, number.last, min(1.0, reach.score))
     owner = scene.owner[requirement.id]
     ledger.numbers.append(
@@ -200,3 +208,10 @@ def _settle(number: NumberMention, reach: _Reach, moment: Moment) -> None:
     right = verdict == NumberVerdict.RIGHT
     reason = f"Said {spoken(reach.quantity)}; accepted: {accepted(limit)}."
     moment.credit(requirement.id, evidence, reason, against=not right)
+
+
+def _reading(number: NumberMention, quantity: Quantity, limit: Limit, moment: Moment) -> bool:
+    """True when the number tells what this vehicle shows, safely beyond the limit."""
+    first, last = max(0, number.first - _BEFORE), number.last + _AFTER
+    around = {token.stem for token in moment.utterance.tokens[first:last]}
+    return not around & _RULE and safe_reading(quantity, limit, moment.scene.norms(limit.quantity))
