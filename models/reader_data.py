@@ -153,7 +153,7 @@ def made_run(
                 "u": [at], "said": _numbers(where, QuestionKind.TOLD, line.earns),
                 "against": _numbers(where, QuestionKind.TOLD, line.wrong),
                 "named": _numbers(where, QuestionKind.NAMED, line.named),
-                "place": where.get((QuestionKind.PLACE, line.place), -1), "skip": 0,
+                "places": _numbers(where, QuestionKind.PLACE, [line.place]), "skip": 0,
             })  # fmt: skip
     utterances = [{"t": line.text, "o": int(line.who != "trainee")} for line in lines]
     return {"id": name, "source": "made", "asked": mine, "utterances": utterances, "bags": bags}
@@ -183,7 +183,7 @@ def _bag(
         "u": at, "said": _numbers(where, QuestionKind.TOLD, said),
         "against": _numbers(where, QuestionKind.TOLD, [w for w in wrong if w not in limits]),
         "named": _numbers(where, QuestionKind.NAMED, named),
-        "place": where.get((QuestionKind.PLACE, places.pop()), -1) if len(places) == 1 else -1,
+        "places": _numbers(where, QuestionKind.PLACE, sorted(places)),
         "skip": int(len(said) >= _MANY and bool(_SAME.search(line.text))),
     }  # fmt: skip
 

@@ -1,0 +1,1 @@
+"""How the run reader is trained: needs PyTorch, used by models/train_reader.py alone."""

@@ -1,0 +1,239 @@
+"""Batches of stretches with the questions put to them and the truth.
+
+Decides: which questions a batch asks (those answered, their kin, some at random), and how the
+truth of a line becomes weights: every utterance outside a line's says no, one of the line's yes.
+Conventions: `yes` and `no` are weights (batch, question, utterance, side); `index` lists the bags,
+(bag, member) -> its place in them; `counts` (batch, question, utterance) is 1 where an answer is
+wanted, whether its truth is known or not.
+Public: `Batch`, `Batches`, `answers`, `batch_of`.
+"""
+
+from __future__ import annotations
+
+import random
+from dataclasses import dataclass, fields
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import torch
+
+from models.reader.network import AGAINST, TOLD
+from models.reader.wording import QUESTION, Wording, chunks
+
+HARD = 2.5
+"""Weight of a no about a part that is spoken of: naming a part tells nothing of its state."""
+PLACE = 0.3
+"""Weight of where the trainee is, in each utterance."""
+SIZE = 16
+KIN = 130  # questions about parts that are spoken of, in a batch, beside those answered
+OTHERS = 50  # questions at random
+
+Piece = tuple[dict[str, Any], dict[str, Any]]  # a run and one of its stretches
+Bag = tuple[int, int, list[int], int]  # stretch, question, utterances, side
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """Tensors of a batch; see the module's conventions."""
+
+    ids: torch.Tensor
+    spans: torch.Tensor
+    question_ids: torch.Tensor
+    which: torch.Tensor
+    yes: torch.Tensor
+    no: torch.Tensor
+    index: torch.Tensor
+    counts: torch.Tensor
+    asked: np.ndarray
+
+    def to(self, device: str) -> Batch:
+        """The same on a device."""
+        moved = {f.name: getattr(self, f.name) for f in fields(self)}
+        return Batch(
+            **{
+                k: v.to(device, non_blocking=True) if isinstance(v, torch.Tensor) else v
+                for k, v in moved.items()
+            }
+        )
+
+
+def answers(run: dict[str, Any], chunk: dict[str, Any]) -> list[tuple[list[int], dict[str, Any]]]:
+    """The run's bags within a stretch, with utterance numbers of the stretch."""
+    found = []
+    for bag in run["bags"]:
+        mine = [u - chunk["from"] for u in bag["u"] if chunk["counts"] <= u < chunk["to"]]
+        if mine:
+            found.append((mine, bag))
+    return found
+
+
+def questions_for(
+    items: list[Piece], rows: list[dict[str, Any]], rng: random.Random, others: int
+) -> np.ndarray:
+    """Numbers of the questions to ask: answered ones, kin, and `others` at random."""
+    wanted: set[int] = set()
+    for run, chunk in items:
+        wanted.update(q for *_, meant in chunk["numbers"] for q in meant)
+        for _, bag in answers(run, chunk):
+            wanted.update(bag["said"] + bag["against"] + bag["named"] + bag["places"])
+    theirs = {q for run, _ in items for q in run["asked"]}
+    if any(chunk["numbers"] for _, chunk in items):
+        wanted |= {q for q in theirs if rows[q].get("limit")}
+    near = {rows[q]["title"] for q in wanted if rows[q]["kind"] == "told"}
+    kin = sorted(
+        q for q in theirs - wanted if rows[q]["kind"] == "told" and rows[q]["title"] in near
+    )
+    if others <= OTHERS:  # while learning: not every one every time
+        kin = rng.sample(kin, min(len(kin), KIN))
+    wanted |= set(kin)
+    pool = sorted(theirs - wanted)
+    return np.array(sorted(wanted | set(rng.sample(pool, min(others, len(pool))))))
+
+
+class _Truth:
+    """Weights of yes and no while a batch is filled."""
+
+    def __init__(self, asked: np.ndarray, rows: list[dict[str, Any]], shape: tuple[int, int]):
+        stretches, utterances = shape
+        self.yes = np.zeros((stretches, len(asked), utterances, 2), np.float32)
+        self.no = np.zeros_like(self.yes)
+        self.counts = np.zeros((stretches, len(asked), utterances), np.float32)
+        self.bags: list[Bag] = []
+        self.asked, self.rows = asked, rows
+        self.where = {int(q): at for at, q in enumerate(asked)}
+        self.places = np.array([rows[q]["kind"] == "place" for q in asked])
+        self.limits = np.array([bool(rows[q].get("limit")) for q in asked])
+        self.titles = [rows[q]["title"] if rows[q]["kind"] == "told" else "" for q in asked]
+
+    def add(self, b: int, run: dict[str, Any], chunk: dict[str, Any]) -> None:
+        """One stretch."""
+        mine = np.isin(self.asked, run["asked"])
+        inside = np.arange(chunk["counts"] - chunk["from"], chunk["to"] - chunk["from"])
+        self.counts[b][np.ix_(mine, inside)] = 1.0
+        if not chunk["known"]:
+            return
+        for u, (_, _, meant) in enumerate(chunk["numbers"], len(chunk["spans"])):
+            self.counts[b, mine & self.limits, u] = 1.0
+            self.no[b, mine & self.limits, u, TOLD] = 1.0
+            for q in meant:
+                self.no[b, self.where[q], u, TOLD] = 0.0
+                self.bags.append((b, self.where[q], [u], TOLD))
+        self.no[b][np.ix_(mine & ~self.places, inside)] = 1.0
+        for at, bag in answers(run, chunk):
+            if bag["skip"]:
+                self.no[b][:, at] = 0.0
+            else:
+                self._line(b, at, bag, mine)
+
+    def _line(self, b: int, at: list[int], bag: dict[str, Any], mine: np.ndarray) -> None:
+        spoken = {self.rows[q]["title"] for q in bag["said"] + bag["against"] + bag["named"]}
+        for q, title in enumerate(self.titles):
+            if title in spoken:
+                self.no[b, q, at, :] *= HARD
+        for key, side in (("said", TOLD), ("named", TOLD), ("against", AGAINST)):
+            for asked in bag[key]:
+                q = self.where[asked]
+                self.no[b, q, at, :] = 0.0
+                self.no[b, q, at, 1 - side] = 1.0 if key != "named" else 0.0
+                self.bags.append((b, q, at, side))
+        if bag["places"]:
+            self._place(b, at, [self.where[q] for q in bag["places"]], mine)
+
+    def _place(self, b: int, at: list[int], places: list[int], mine: np.ndarray) -> None:
+        """A line at one place is there all along; one at several speaks of each somewhere."""
+        for u in at:
+            self.no[b, self.places & mine, u, TOLD] = PLACE
+            self.no[b, places, u, TOLD] = 0.0
+            if len(places) == 1:
+                self.yes[b, places, u, TOLD] = PLACE
+        if len(places) > 1:
+            self.bags += [(b, q, at, TOLD) for q in places]
+
+    def index(self) -> np.ndarray:
+        """The bags, each filled up to the longest with its last member."""
+        longest = max((len(bag[2]) for bag in self.bags), default=1)
+        full = [
+            [(b, q, at[min(i, len(at) - 1)], side) for i in range(longest)]
+            for b, q, at, side in self.bags
+        ]
+        return np.array(full, dtype=np.int64).reshape(-1, longest, 4)
+
+
+def batch_of(
+    items: list[Piece], rows: list[dict[str, Any]], word: Wording, others: int = OTHERS
+) -> Batch:
+    """A batch of stretches."""
+    asked = questions_for(items, rows, word.rng, others)
+    length = max(len(c["ids"]) for _, c in items)
+    width = max(len(c["spans"]) + len(c["numbers"]) for _, c in items)
+    ids = np.full((len(items), length), word.pad)
+    spans = np.zeros((len(items), width, length), np.float32)
+    truth = _Truth(asked, rows, (len(items), width))
+    for b, (run, chunk) in enumerate(items):
+        ids[b, : len(chunk["ids"])] = chunk["ids"]
+        both = [*chunk["spans"], *((a, e) for a, e, _ in chunk["numbers"])]
+        for u, (start, end) in enumerate(both):
+            spans[b, u, start:end] = 1
+        truth.add(b, run, chunk)
+    which, question_ids = _questions([rows[q] for q in asked], word)
+    arrays = (ids, spans, question_ids, which, truth.yes, truth.no, truth.index(), truth.counts)
+    tensors = [torch.from_numpy(np.ascontiguousarray(x)) for x in arrays]
+    return Batch(*tensors, asked)
+
+
+def _questions(rows: list[dict[str, Any]], word: Wording) -> tuple[np.ndarray, np.ndarray]:
+    """(question, 3) numbers of texts, and the texts' word pieces."""
+    texts: dict[str, int] = {}
+    which = np.array([[texts.setdefault(t, len(texts)) for t in word.question(r)] for r in rows])
+    coded = word.pieces.encode_batch(list(texts))
+    size = min(QUESTION, max(len(c.ids) for c in coded))
+    ids = np.full((len(texts), size), word.pad)
+    for at, c in enumerate(coded):
+        ids[at, : min(size, len(c.ids))] = c.ids[:size]
+    return which, ids
+
+
+class Batches(torch.utils.data.Dataset[Batch]):
+    """The batches of all epochs; each worker cuts an epoch's runs anew when it comes to it.
+
+    `edited`: so many times the real runs come again with clauses taken out and exchanged.
+    """
+
+    def __init__(
+        self, data: dict[str, Any], *, made: int, slips: dict[str, list[str]], vocab: Path,
+        epochs: int, edited: float = 0.0, seed: int = 0,
+    ) -> None:  # fmt: skip
+        self.data, self.made, self.slips, self.vocab = data, made, slips, vocab
+        self.epochs, self.edited, self.seed = epochs, edited, seed
+        self.word: Wording | None = None
+        self.epoch, self.items = -1, list[Piece]()
+        self.each = -(-len(self._cut(0)) // SIZE)
+        self.epoch = -1
+
+    def __len__(self) -> int:
+        return self.each * self.epochs
+
+    def _cut(self, epoch: int) -> list[Piece]:
+        if self.epoch != epoch:
+            self.epoch = epoch
+            rng = random.Random(self.seed * 1000 + epoch)
+            word = Wording(self.vocab, self.slips, rng)
+            real, made = self.data["tune"], self.data["made"]
+            runs = [*real, *rng.sample(made, min(self.made, len(made)))]
+            again = rng.sample(real, int(self.edited * len(real)))
+            self.items = [(r, c) for r in runs for c in chunks(r, word, train=True)]
+            self.items += [(r, c) for r in again for c in chunks(r, word, train=True, edit=True)]
+            rng.shuffle(self.items)
+        return self.items
+
+    def __getitem__(self, at: int) -> Batch:
+        epoch, at = divmod(at, self.each)
+        items = self._cut(epoch)
+        if self.word is None:
+            self.word = Wording(self.vocab, self.slips, random.Random())
+        word = self.word
+        word.rng.seed((self.seed * 1000 + epoch) * 100_003 + at)
+        word.plain = word.rng.random() < 0.3
+        mine = items[at * SIZE : (at + 1) * SIZE] or items[:SIZE]
+        return batch_of(mine, self.data["questions"], word)

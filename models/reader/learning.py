@@ -1,0 +1,115 @@
+"""Learning: from labelled lines, and from a larger reader that teaches.
+
+Decides: the losses, the rates of learning, and when to stop.
+Conventions: rates rise for 8 % of the time, then fall as a cosine to nothing; time is the larger of
+steps done and seconds used.
+Public: `Plan`, `learn`.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import torch
+from torch import nn
+
+from models.reader.batches import Batch, Batches
+from models.reader.network import RunReader
+
+POSITIVE = 1.5  # weight of a line's yes
+HEAD_RATE = 2e-3  # of all that is not the pretrained encoder
+_RISE = 0.08
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """How to learn: `rate` of the encoder; `seconds` to stop after; `taught` the share of the loss
+    that comes from the teacher (0..1)."""
+
+    rate: float
+    seconds: float
+    workers: int
+    taught: float = 0.0
+
+
+def learn(
+    model: RunReader, batches: Batches, plan: Plan, pad: int, teacher: RunReader | None = None
+) -> None:
+    """Learn all batches, or as many as time allows."""
+    device = str(next(model.parameters()).device)
+    optimiser = _optimiser(model, plan.rate)
+    top = [group["lr"] for group in optimiser.param_groups]
+    begun, total = time.time(), torch.zeros((), device=device)
+    for step, batch in enumerate(_loaded(batches, plan.workers), 1):
+        done = max(step / len(batches), (time.time() - begun) / plan.seconds)
+        for group, rate in zip(optimiser.param_groups, top, strict=True):
+            group["lr"] = rate * _height(done)
+        there = batch.to(device)
+        logits = scored(model, there, pad)
+        loss = _told(logits, there)
+        if teacher is not None:
+            with torch.no_grad():
+                wanted = torch.sigmoid(scored(teacher, there, pad))
+            loss = (1 - plan.taught) * loss + plan.taught * _taught(logits, wanted, there)
+        optimiser.zero_grad()
+        loss.backward()
+        nn.utils.clip_grad_norm_(model.parameters(), 1.0)
+        optimiser.step()
+        total += loss.detach()
+        if step % 500 == 0:
+            print(f"step {step} of {len(batches)}: loss {float(total) / 500:.4f}, "
+                  f"{time.time() - begun:.0f} s", flush=True)  # fmt: skip
+            total.zero_()
+        if done >= 1.0:
+            print(f"learnt for {step} steps, {time.time() - begun:.0f} s", flush=True)
+            return
+
+
+def scored(model: RunReader, batch: Batch, pad: int) -> torch.Tensor:
+    """Logits (batch, question, utterance, 2)."""
+    cuda = batch.ids.is_cuda
+    with torch.autocast("cuda" if cuda else "cpu", dtype=torch.bfloat16, enabled=cuda):
+        talk = model(batch.ids, batch.ids != pad)[0]
+        asks = model(batch.question_ids, batch.question_ids != pad)[1]
+    return model.score(talk.float(), asks.float(), batch.which, batch.spans)
+
+
+def _loaded(batches: Batches, workers: int) -> Iterator[Batch]:
+    return iter(torch.utils.data.DataLoader(batches, batch_size=None, num_workers=workers))
+
+
+def _optimiser(model: RunReader, rate: float) -> torch.optim.Optimizer:
+    rest = [p for n, p in model.named_parameters() if not n.startswith("encoder")]
+    groups = [
+        {"params": list(model.encoder.parameters()), "lr": rate},
+        {"params": rest, "lr": HEAD_RATE},
+    ]
+    return torch.optim.AdamW(groups, weight_decay=0.01)
+
+
+def _height(done: float) -> float:
+    if done < _RISE:
+        return done / _RISE
+    return 0.5 + 0.5 * math.cos(math.pi * min(1.0, (done - _RISE) / (1 - _RISE)))
+
+
+def _told(logits: torch.Tensor, batch: Batch) -> torch.Tensor:
+    """Every utterance outside a bag says no; of each bag one says yes."""
+    loss = (nn.functional.softplus(logits) * batch.no).sum()
+    loss = loss + (nn.functional.softplus(-logits) * batch.yes).sum()
+    if len(batch.index):
+        picked = logits[tuple(batch.index[..., n] for n in range(4))]
+        loss = loss + POSITIVE * nn.functional.softplus(-picked.amax(-1)).sum()
+    return loss / (1 + len(batch.index))
+
+
+def _taught(logits: torch.Tensor, wanted: torch.Tensor, batch: Batch) -> torch.Tensor:
+    """Cross entropy with what the teacher thinks, less the teacher's own doubt."""
+    counts = batch.counts.unsqueeze(-1)
+    sure = wanted.clamp(1e-4, 1 - 1e-4)
+    doubt = -(sure * sure.log() + (1 - sure) * (1 - sure).log())
+    cross = nn.functional.softplus(logits) - wanted * logits - doubt
+    return 2.0 * (cross * counts).sum() / (1 + (wanted * counts).sum())
