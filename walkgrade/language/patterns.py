@@ -69,8 +69,11 @@ class WordIndex:
 
     def sequence(self, words: tuple[str, ...]) -> list[tuple[int, int, float]]:
         """All places where `words` follow each other: (first, last, score)."""
+        starts = self.where.get(words[0], ())
+        if len(words) == 1:
+            return [(start, start + 1, self.forms[start][words[0]]) for start in starts]
         found = []
-        for start in self.where.get(words[0], ()):
+        for start in starts:
             if start + len(words) > self.length:
                 continue
             score = 1.0
@@ -135,7 +138,9 @@ def find_pattern(pattern: Pattern, words: WordIndex) -> list[Match]:
     """All places where one pattern is met."""
     places = []
     for slot in pattern.slots:
-        spots = [spot for option in slot for spot in words.sequence(option)]
+        spots = [
+            spot for option in slot if option[0] in words.where for spot in words.sequence(option)
+        ]
         if not spots:
             return []
         places.append(spots)

@@ -97,22 +97,15 @@ class Vocabulary:
             checklist, lexicon.common | lexicon.words, lexicon.telling | lexicon.generic
         )
         self.places = PlaceIndex(checklist)
-        self.wordings = PatternBook(
+        wordings = [
             compile_pattern(text, requirement.id)
             for item in checklist.items
             for requirement in item.requirements
             for text in requirement.patterns
-        )
-        wording_words = {
-            word
-            for item in checklist.items
-            for requirement in item.requirements
-            for text in requirement.patterns
-            for slot in compile_pattern(text, "").slots
-            for option in slot
-            for word in option
-        }
-        self.known = frozenset(self.parts.words | lexicon.words | wording_words)
+        ]
+        self.wordings = PatternBook(wordings)
+        said = {word for one in wordings for slot in one.slots for o in slot for word in o}
+        self.known = frozenset(self.parts.words | lexicon.words | said)
         self._forms: dict[str, dict[str, float]] = {}
 
     def heard(self, tokens: Sequence[Token]) -> list[dict[str, float]]:

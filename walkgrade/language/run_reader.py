@@ -4,8 +4,10 @@ Decides: for every utterance and question (`questions_of`), how likely the utter
 with what was said before it, answers the question rightly, or against. It knows nothing of credit.
 Conventions: probabilities 0..1 in arrays (utterances, questions). The talk is read in stretches of
 a fixed number of word pieces; a stretch begins where the talk itself says so (a word sum, not a
-count from the start), so a sentence more or less changes only its neighbourhood. Every file of the
-reader is checked against its sha256; models/train_reader.py makes them and says from what.
+count from the start), so a sentence more or less changes only its neighbourhood. Stretches are read
+side by side, each by one thread of its own: handing a stretch to many threads costs more than it
+brings. Every file of the reader is checked against its sha256; models/train_reader.py makes them and
+says from what.
 Public: `RunReader`, `Answers`, `load_run_reader`.
 """
 
@@ -13,8 +15,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import zlib
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
@@ -32,6 +36,8 @@ from walkgrade.language.tokens import written
 Floats = NDArray[np.float32]
 
 _FRESH = 6  # on the average one utterance in so many may begin a stretch
+_SMALL = 1 << 18  # multiplications up to which OpenBLAS keeps a product in its caller's thread
+_THREADS = min(8, os.cpu_count() or 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +73,7 @@ class _Span:
 
 @dataclass(frozen=True, slots=True)
 class _Asks:
-    """Questions made ready: `looks` (questions, heads, width) is matched with the pieces, `seen`
+    """Questions made ready: `looks` (heads, width, questions) is matched with the pieces, `seen`
     (questions, size, hidden) and `start` (questions, hidden) judge what was found."""
 
     looks: Floats
@@ -84,8 +90,7 @@ class _OnnxRunReader:
 
         options = onnxruntime.SessionOptions()
         options.log_severity_level = 3
-        # its threads would else spin while numpy works
-        options.add_session_config_entry("session.intra_op.allow_spinning", "0")
+        options.intra_op_num_threads = 1
         self._session = onnxruntime.InferenceSession(
             str(folder / "encoder.onnx"), options, providers=["CPUExecutionProvider"]
         )
@@ -104,9 +109,9 @@ class _OnnxRunReader:
         asks = self._asks(questions)
         numbers: list[tuple[int, int, Floats]] = []
         stretches = self._stretches(talk)
-        read = [self._run(ids)[0][0] for ids, _ in stretches]
-        for pieces, (_, spans) in zip(read, stretches, strict=True):
-            chance = self._judge(pieces, asks, [(s.start, s.end) for s in spans])
+        with ThreadPoolExecutor(_THREADS) as threads:
+            chances = list(threads.map(lambda one: self._chances(one, asks), stretches))
+        for chance, (_, spans) in zip(chances, stretches, strict=True):
             for at, span in enumerate(spans):
                 if span.number >= 0:
                     numbers.append((span.row, span.number, chance[:, at, 0]))
@@ -114,17 +119,23 @@ class _OnnxRunReader:
                     told[span.row], against[span.row] = chance[:, at, 0], chance[:, at, 1]
         return Answers(told, against, tuple(numbers))
 
-    def _run(self, ids: list[int]) -> list[Floats]:
+    def _chances(self, stretch: tuple[list[int], list[_Span]], asks: _Asks) -> Floats:
+        """Probabilities (questions, spans, 2) of one stretch."""
+        ids, spans = stretch
+        return self._judge(self._run(ids, "pieces"), asks, [(s.start, s.end) for s in spans])
+
+    def _run(self, ids: list[int], wanted: str) -> Floats:
+        """One output of the encoder: "pieces" (pieces, 2 size) or "asks" (2 size,) of a text."""
         feed = {"input_ids": np.array([ids], dtype=np.int64)}
         feed["attention_mask"] = np.ones_like(feed["input_ids"])
-        found: list[Floats] = self._session.run(["pieces", "asks"], feed)
+        found: Floats = self._session.run([wanted], feed)[0][0]
         return found
 
     def ask(self, text: str) -> Floats:
         """What a question looks for; one text a call, kept for the next talk."""
         if text not in self._asked:
             ids = self._pieces.encode(text).ids[: self._recipe["question"]]
-            self._asked[text] = self._run(ids)[1][0]
+            self._asked[text] = self._run(ids, "asks")
         return self._asked[text]
 
     def _stretches(self, talk: Sequence[Utterance]) -> list[tuple[list[int], list[_Span]]]:
@@ -193,35 +204,52 @@ class _OnnxRunReader:
         )  # fmt: skip
         seen, want, both = (self._head["w1"][n * size : (n + 1) * size] for n in range(3))
         return _Asks(
-            looks=looks.reshape(-1, heads, width),
+            looks=looks.reshape(-1, heads, width).transpose(1, 2, 0) * np.float32(width**-0.5),
             seen=seen[None] + wants[:, :, None] * both[None],
-            start=wants @ want + self._head["b1"],
+            start=_product(wants, want) + self._head["b1"],
         )
 
     def _judge(self, pieces: Floats, asks: _Asks, spans: Sequence[tuple[int, int]]) -> Floats:
         """Probabilities (questions, spans, 2)."""
-        count, heads, width = asks.looks.shape
-        size = heads * width
-        keys = pieces[:, :size].reshape(-1, heads, width)
-        values = np.ascontiguousarray(
-            pieces[:, size:].reshape(-1, heads, width).transpose(1, 0, 2)
-        )  # (heads, pieces, width)
-        match = np.matmul(asks.looks.transpose(1, 0, 2), keys.transpose(1, 2, 0)) / np.sqrt(width)
-        mean = match.mean(-1).T  # (questions, heads)
-        weight = np.exp(match - match.max(-1, keepdims=True))
-        seen = np.empty((count, len(spans), heads, width), dtype=np.float32)
-        best = np.empty((count, len(spans), heads), dtype=np.float32)
-        for at, (start, end) in enumerate(spans):
-            mine = weight[:, :, start:end]
-            total = np.maximum(mine.sum(-1, keepdims=True), 1e-9)
-            seen[:, at] = (np.matmul(mine, values[:, start:end]) / total).transpose(1, 0, 2)
-            best[:, at] = match[:, :, start:end].max(-1).T
-        rest = np.concatenate([best, best - mean[:, None, :], np.tanh(best)], -1)
-        hidden = np.matmul(seen.reshape(count, len(spans), size), asks.seen)
-        hidden += rest @ self._head["w1"][3 * size :] + asks.start[:, None, :]
-        logits = np.maximum(hidden, 0) @ self._head["w2"] + self._head["b2"]
+        seen, best, mean = _look(pieces, asks.looks, spans)
+        rest = np.concatenate([best, best - mean, np.tanh(best)], 1).transpose(2, 0, 1)
+        hidden = _product(seen, asks.seen)
+        hidden += _product(np.ascontiguousarray(rest), self._head["w1"][3 * seen.shape[-1] :])
+        hidden += asks.start[:, None, :]
+        logits = _product(np.maximum(hidden, 0), self._head["w2"]) + self._head["b2"]
         chance: Floats = (1.0 / (1.0 + np.exp(-np.clip(logits, -30, 30)))).astype(np.float32)
         return chance
+
+
+def _look(
+    pieces: Floats, looks: Floats, spans: Sequence[tuple[int, int]]
+) -> tuple[Floats, Floats, Floats]:
+    """What each question sees in each span (questions, spans, size), how well it fits there at best
+    (spans, heads, questions), and in the whole stretch on the average (heads, questions)."""
+    heads, width, count = looks.shape
+    keys, values = pieces.reshape(-1, 2, heads, width).transpose(1, 2, 0, 3)
+    match = _product(keys, looks)  # (heads, pieces, questions)
+    weight = np.exp(match - match.max(1, keepdims=True))
+    seen = np.empty((count, len(spans), heads, width), dtype=np.float32)
+    best = np.empty((len(spans), heads, count), dtype=np.float32)
+    for at, (start, end) in enumerate(spans):
+        mine = weight[:, start:end]
+        mine = mine / np.maximum(mine.sum(1, keepdims=True), 1e-9)
+        found = _product(mine.transpose(0, 2, 1), values[:, start:end])
+        seen[:, at] = found.transpose(1, 0, 2)
+        best[at] = match[:, start:end].max(1)
+    return seen.reshape(count, len(spans), heads * width), best, match.mean(1)
+
+
+def _product(left: Floats, right: Floats) -> Floats:
+    """``left @ right``, some rows of `left` at a time so that each step is a small one."""
+    rows, width = left.shape[-2], right.shape[-1]
+    step = max(1, _SMALL // (left.shape[-1] * width))
+    made = np.empty((*left.shape[:-1], width), dtype=np.float32)
+    for start in range(0, rows, step):
+        part = slice(start, start + step)
+        np.matmul(left[..., part, :], right, out=made[..., part, :])
+    return made
 
 
 def _kept(folder: Path) -> dict[str, Floats]:

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, fields
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +23,7 @@ from walkgrade.files import write_text
 from walkgrade.grading.records import Grade
 from walkgrade.matching.records import Findings
 from walkgrade.reports import parts
-from walkgrade.speech.records import Transcript
+from walkgrade.speech.records import Segment, Transcript, Word
 
 Document = dict[str, Any]
 
@@ -79,8 +79,9 @@ def source_of(
     notices: tuple[str, ...] = (),
 ) -> Source:
     """Provenance of `transcript`; its sha256 is taken over its segments written as compact JSON."""
-    segments = [asdict(segment) for segment in transcript.segments]
-    written = json.dumps(segments, ensure_ascii=False, separators=(",", ":"))
+    written = json.dumps(
+        transcript.segments, ensure_ascii=False, separators=(",", ":"), default=_plain
+    )
     return Source(
         graded_at=graded_at,
         profile_title=profile_title,
@@ -96,6 +97,11 @@ def source_of(
         audio_sha256=transcript.audio_sha256,
         notices=notices,
     )
+
+
+def _plain(record: Segment | Word) -> Document:
+    """The fields of a record by name (`asdict` would copy every word first)."""
+    return {name.name: getattr(record, name.name) for name in fields(record)}
 
 
 def to_document(
