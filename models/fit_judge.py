@@ -3,8 +3,9 @@
     python models/fit_judge.py [--heard DIR] [--out models/judge.json]
 
 Recipe: logistic regression (scikit-learn, L2) over walkgrade.matching.weighing.FEATURES, one row a
-requirement, on the check scripts named in `FITTED`, typed and (with --heard) recognised. The run
-reader has seen none of them. The marks are then set on the same rows by scripts left out in turn:
+requirement, on the check scripts named in `FITTED`, typed and (with --heard) recognised, and on the
+typed tune scripts that the run reader was trained without. The run reader has seen none of them. The
+marks are then set on the same rows by scripts left out in turn:
 `said` where item kappa less `WORSE` times false credit is best, `listen` so low that at most
 `LISTEN` of items fall between. "not_fitted" are the check scripts outside `FITTED`.
 """
@@ -31,15 +32,15 @@ from seeds.script import Script, to_transcript
 from seeds.truth import requirements_of, truth_of
 from walkgrade.checklists.library import find_profile
 from walkgrade.language.read import read
-from walkgrade.language.run_reader import load_run_reader
+from walkgrade.language.run_reader import RunReader, load_run_reader
 from walkgrade.matching.match import weighed
 from walkgrade.matching.weighing import FEATURES
 from walkgrade.speech.records import Transcript
 from walkgrade.speech.transcript_json import from_data
 
 FITTED = tuple(f"check-{n:02}" for n in range(1, 11))
-LISTEN = 0.08  # share of items that may be sent to a human ear
-WORSE = 1.0  # how much worse a false credit is than what kappa makes of it
+LISTEN = 0.09  # share of items that may be sent to a human ear
+WORSE = 2.0  # how much worse a false credit is than what kappa makes of it
 
 
 class Rows:
@@ -53,9 +54,9 @@ class Rows:
         self.required: list[bool] = []
         self.complete: dict[tuple[str, str], bool] = {}
 
-    def add(self, script: Script, transcript: Transcript, run: str) -> None:
+    def add(self, script: Script, transcript: Transcript, run: str, reader: RunReader) -> None:
         checklist = fitted(script)
-        reading = read(transcript, checklist, load_run_reader())
+        reading = read(transcript, checklist, reader)
         found = weighed(reading, checklist)
         standing = requirements_of(script)
         truth = truth_of(script, checklist, find_profile(script.profile))
@@ -77,18 +78,29 @@ class Rows:
         )
 
 
-def collect(heard: Path | None) -> dict[tuple[str, bool], Rows]:
+def collect(heard: Path | None, unseen: Sequence[str]) -> dict[tuple[str, bool], Rows]:
     """Rows by kind (typed, recognised) and whether they are fitted to."""
+    reader = load_run_reader()
     found = {(kind, fit): Rows() for kind in ("typed", "recognised") for fit in (True, False)}
     for script in scripts("check"):
         fit = script.id in FITTED
-        found["typed", fit].add(script, to_transcript(script), script.id)
+        found["typed", fit].add(script, to_transcript(script), script.id, reader)
         for path in sorted(heard.glob(f"{script.id}--*.json")) if heard else ():
             body = json.loads(path.read_text("utf-8"))
             if "transcript" in body:
-                found["recognised", fit].add(script, from_data(body["transcript"]), path.stem)
+                spoken = from_data(body["transcript"])
+                found["recognised", fit].add(script, spoken, path.stem, reader)
         print(script.id, file=sys.stderr, flush=True)
+    for script in scripts("tune"):
+        if script.id in unseen:
+            found["typed", True].add(script, to_transcript(script), script.id, reader)
     return found
+
+
+def unseen_by(reader: Path) -> list[str]:
+    """The tune scripts that a reader was trained without."""
+    body = json.loads((reader / "reader.json").read_text("utf-8"))
+    return sorted(body["trained_on"]["without"])
 
 
 def weakest(rows: Rows, chance: np.ndarray) -> dict[tuple[str, str], float]:
@@ -187,8 +199,9 @@ def main(words: Sequence[str]) -> int:
     parser.add_argument("--out", type=Path, default=Path(__file__).resolve().parent / "judge.json")
     parser.add_argument("--weight", type=float, default=0.3, help="C of the regression")
     args = parser.parse_args(words)
-    found = collect(args.heard)
-    body: dict[str, Any] = {"format": 1, "fitted_on": list(FITTED)}
+    unseen = unseen_by(Path(__file__).resolve().parent / "run_reader")
+    found = collect(args.heard, unseen)
+    body: dict[str, Any] = {"format": 1, "fitted_on": [*FITTED, *unseen]}
     body["typed"] = fit(found["typed", True], found["typed", False], args.weight)
     body["recognised"] = body["typed"]
     if args.heard:

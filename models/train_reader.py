@@ -31,7 +31,7 @@ import torch
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
-from models.reader.batches import Batches  # noqa: E402
+from models.reader.batches import HARD, Batches  # noqa: E402
 from models.reader.export import export, sum_of  # noqa: E402
 from models.reader.learning import Plan, learn  # noqa: E402
 from models.reader.measure import measure  # noqa: E402
@@ -58,6 +58,7 @@ def _arguments(words: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--workers", type=int, default=12)
     parser.add_argument("--seconds", type=float, default=3600, help="stop learning after so long")
     parser.add_argument("--rate", type=float, default=2e-4, help="of learning, for the encoder")
+    parser.add_argument("--hard", type=float, default=HARD, help="weight of a no to a part named")
     parser.add_argument("--seed", type=int, default=7)
     parser.add_argument("--without", default="", help="script ids kept from the training")
     return parser.parse_args(words)
@@ -91,7 +92,7 @@ def main(words: Sequence[str]) -> int:
     model = RunReader(load_encoder(args.base, vocab.splitlines())).to(device)
     batches = Batches(
         data, made=args.made, slips=slips, vocab=args.vocab, epochs=args.epochs,
-        edited=args.edited, seed=args.seed,
+        edited=args.edited, seed=args.seed, hard=args.hard,
     )  # fmt: skip
     print(f"{len(data['tune'])} runs, {len(batches)} steps", flush=True)
     plan = Plan(rate=args.rate, seconds=args.seconds, workers=args.workers, taught=args.taught)
@@ -109,7 +110,11 @@ def main(words: Sequence[str]) -> int:
         told = {
             "base": "all-MiniLM-L6-v2 (Apache-2.0)",
             "taught_by": "all-mpnet-base-v2 (Apache-2.0)" if args.teacher else "",
-            "trained_on": {"runs": len(data["tune"]), "data": sum_of(args.data)},
+            "trained_on": {
+                "runs": len(data["tune"]),
+                "data": sum_of(args.data),
+                "without": sorted(filter(None, args.without.split(","))),
+            },
             "check_part": found,
         }
         export(model, args.out, vocab, told)

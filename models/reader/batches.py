@@ -94,7 +94,10 @@ def questions_for(
 class _Truth:
     """Weights of yes and no while a batch is filled."""
 
-    def __init__(self, asked: np.ndarray, rows: list[dict[str, Any]], shape: tuple[int, int]):
+    def __init__(
+        self, asked: np.ndarray, rows: list[dict[str, Any]], shape: tuple[int, int], hard: float
+    ) -> None:
+        self.hard = hard
         stretches, utterances = shape
         self.yes = np.zeros((stretches, len(asked), utterances, 2), np.float32)
         self.no = np.zeros_like(self.yes)
@@ -104,7 +107,10 @@ class _Truth:
         self.where = {int(q): at for at, q in enumerate(asked)}
         self.places = np.array([rows[q]["kind"] == "place" for q in asked])
         self.limits = np.array([bool(rows[q].get("limit")) for q in asked])
-        self.titles = [rows[q]["title"] if rows[q]["kind"] == "told" else "" for q in asked]
+        self.titled: dict[str, list[int]] = {}
+        for at, q in enumerate(asked):
+            if rows[q]["kind"] == "told":
+                self.titled.setdefault(rows[q]["title"], []).append(at)
 
     def add(self, b: int, run: dict[str, Any], chunk: dict[str, Any]) -> None:
         """One stretch."""
@@ -128,9 +134,9 @@ class _Truth:
 
     def _line(self, b: int, at: list[int], bag: dict[str, Any], mine: np.ndarray) -> None:
         spoken = {self.rows[q]["title"] for q in bag["said"] + bag["against"] + bag["named"]}
-        for q, title in enumerate(self.titles):
-            if title in spoken:
-                self.no[b, q, at, :] *= HARD
+        of_spoken = [q for title in spoken for q in self.titled.get(title, ())]
+        if of_spoken:
+            self.no[b][np.ix_(of_spoken, at)] *= self.hard
         for key, side in (("said", TOLD), ("named", TOLD), ("against", AGAINST)):
             for asked in bag[key]:
                 q = self.where[asked]
@@ -161,15 +167,16 @@ class _Truth:
 
 
 def batch_of(
-    items: list[Piece], rows: list[dict[str, Any]], word: Wording, others: int = OTHERS
-) -> Batch:
+    items: list[Piece], rows: list[dict[str, Any]], word: Wording, others: int = OTHERS,
+    hard: float = HARD,
+) -> Batch:  # fmt: skip
     """A batch of stretches."""
     asked = questions_for(items, rows, word.rng, others)
     length = max(len(c["ids"]) for _, c in items)
     width = max(len(c["spans"]) + len(c["numbers"]) for _, c in items)
     ids = np.full((len(items), length), word.pad)
     spans = np.zeros((len(items), width, length), np.float32)
-    truth = _Truth(asked, rows, (len(items), width))
+    truth = _Truth(asked, rows, (len(items), width), hard)
     for b, (run, chunk) in enumerate(items):
         ids[b, : len(chunk["ids"])] = chunk["ids"]
         both = [*chunk["spans"], *((a, e) for a, e, _ in chunk["numbers"])]
@@ -202,10 +209,10 @@ class Batches(torch.utils.data.Dataset[Batch]):
 
     def __init__(
         self, data: dict[str, Any], *, made: int, slips: dict[str, list[str]], vocab: Path,
-        epochs: int, edited: float = 0.0, seed: int = 0,
+        epochs: int, edited: float = 0.0, seed: int = 0, hard: float = HARD,
     ) -> None:  # fmt: skip
         self.data, self.made, self.slips, self.vocab = data, made, slips, vocab
-        self.epochs, self.edited, self.seed = epochs, edited, seed
+        self.epochs, self.edited, self.seed, self.hard = epochs, edited, seed, hard
         self.word: Wording | None = None
         self.epoch, self.items = -1, list[Piece]()
         self.each = -(-len(self._cut(0)) // SIZE)
@@ -236,4 +243,4 @@ class Batches(torch.utils.data.Dataset[Batch]):
         word.rng.seed((self.seed * 1000 + epoch) * 100_003 + at)
         word.plain = word.rng.random() < 0.3
         mine = items[at * SIZE : (at + 1) * SIZE] or items[:SIZE]
-        return batch_of(mine, self.data["questions"], word)
+        return batch_of(mine, self.data["questions"], word, hard=self.hard)

@@ -18,6 +18,7 @@ from walkgrade.language.records import Opinion, Reading
 from walkgrade.matching.scene import Scene
 
 _ALONE = 0.7  # weight of the number's own words beside those of its sentence
+_TOGETHER = 0.3  # by how much the places heard must add up to more than one to be meant together
 _DOUBT = 0.02  # probability a place keeps whatever the reader thinks
 
 
@@ -39,11 +40,14 @@ class Opinions:
         self.count = len(reading.utterances)
         self._less: dict[tuple[int, str], float] = {}
         self._by_target: dict[tuple[str, str], list[Opinion]] = defaultdict(list)
+        self._places: dict[tuple[int, str], float] = {}
         self._by_row: dict[int, list[Opinion]] = defaultdict(list)
         for one in reading.opinions:
             self._by_row[one.row].append(one)
             for target in one.targets:
                 self._by_target[one.kind, target].append(one)
+                if one.kind == "place":
+                    self._places[one.row, target] = one.told
 
     def places(self, scene: Scene) -> NDArray[np.float64]:
         """Log odds (utterances, zones) of being at the zone's place, as far as the reader knows."""
@@ -88,14 +92,25 @@ class Opinions:
         return [one for one in self._by_row.get(row, ()) if one.kind == kind]
 
     def share(self, one: Opinion, target: str, scene: Scene, near: NDArray[np.float64]) -> float:
-        """The part of an answer meant for `target`'s item (0..1)."""
+        """The part of an answer meant for `target`'s item (0..1).
+
+        Where the reader hears several places spoken of at once ("both axles"), each keeps its own.
+        """
         if len(one.targets) == 1:
             return 1.0
         items = {_item(t, scene) for t in one.targets} - {""}
         zones = {scene.zone_of[item] for item in items}
         places = {scene.zones[z].place: float(near[one.row, z]) for z in zones}
-        own = float(near[one.row, scene.zone_of[_item(target, scene)]])
-        return own / max(own, sum(places.values()), 1e-6)
+        mine = scene.zone_of[_item(target, scene)]
+        own = float(near[one.row, mine])
+        walked = own / max(own, sum(places.values()), 1e-6)
+        heard = {place: self._place(one.row, place) for place in places}
+        together = min(1.0, max(0.0, (sum(heard.values()) - 1.0) / _TOGETHER))
+        return max(walked, together * heard[scene.zones[mine].place])
+
+    def _place(self, row: int, place: str) -> float:
+        """How surely the reader hears a place spoken of in an utterance (0..1)."""
+        return self._places.get((row, place), 0.0)
 
     def doubt(self, row: int, target: str, factor: float) -> None:
         """Take an answer at an utterance for less than it seems (`factor` 0..1)."""
