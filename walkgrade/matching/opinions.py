@@ -18,6 +18,7 @@ from walkgrade.language.records import Opinion, Reading
 from walkgrade.matching.scene import Scene
 
 _ALONE = 0.7  # weight of the number's own words beside those of its sentence
+_WORD = 0.5  # weight of the reader's word on the place beside the rules' cues
 _TOGETHER = 0.3  # by how much the places heard must add up to more than one to be meant together
 _DOUBT = 0.02  # probability a place keeps whatever the reader thinks
 
@@ -57,6 +58,7 @@ class Opinions:
             for one in self._by_target["place", zone.place]:
                 chance[one.row] = max(_DOUBT, min(1 - _DOUBT, one.told))
             found[:, index] = np.log(chance / (1 - chance))
+        found *= _WORD
         known = np.array([bool(self._by_row.get(row)) for row in range(self.count)])
         shared: NDArray[np.float64] = found * known[:, None]
         return shared
