@@ -126,9 +126,13 @@ def _in_range(number: SpokenNumber, limit: Limit) -> bool:
 
 
 def _safe_reading(number: SpokenNumber, limit: Limit) -> bool:
-    """A plain value beyond an at-least limit: what this vehicle shows (guide, rule 10)."""
-    plain = number.comparator in ("exactly", "about")
-    return plain and limit.comparator.value in _FLOORS and number.low > limit.accept_high
+    """A plain value beyond a one-sided limit: what this vehicle shows (guide, rule 10)."""
+    if number.comparator not in ("exactly", "about"):
+        return False
+    if limit.comparator.value in _FLOORS:
+        return number.low > limit.accept_high
+    high = number.low if number.high is None else number.high
+    return limit.comparator.value in _CEILINGS and high < limit.accept_low
 
 
 def _points_away(number: SpokenNumber, limit: Limit) -> bool:

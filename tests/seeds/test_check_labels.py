@@ -89,6 +89,7 @@ FRONT_RIM = line({"front.rim": ["unbent"]})
 GOOD = {
     "named-only": [line({"front.rim": []})],
     "right-number": [line(TREAD, numbers=(depth("4/32"),))],
+    "safe-reading": [line(TREAD, numbers=(depth("9/32", "exactly"),))],
     "wrong-value": [line({"front.tyre": []}, TREAD, (depth("2/32", right=False),))],
     "wrong-way": [line(None, TREAD, (depth("4/32", "at most", right=False),))],
     "other-unit-is-the-examiners-call": [line(TREAD, numbers=(depth("3", unit="unit"),))],
@@ -115,6 +116,8 @@ BAD = {
     "no-unit": ([line(TREAD, numbers=(depth("4/32", unit="inch"),))], "unit 'inch'"),
     "range-without-high": ([line(TREAD, numbers=(depth("4/32", "between"),))], "go together"),
     "arithmetic-against": ([line(TREAD, numbers=(depth("2/32"),))], "does not fit its limit"),
+    "no-reading": ([line(TREAD, numbers=(depth("9/32", "at least"),))], "does not fit its limit"),
+    "unsafe-reading": ([line(TREAD, numbers=(depth("3/32", "exactly"),))], "does not fit"),
     "way-against": ([line(TREAD, numbers=(depth("4/32", "below"),))], "does not fit its limit"),
     "right-after-all": (
         [line(None, TREAD, (depth("4/32", right=False),))],
