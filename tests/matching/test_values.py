@@ -70,6 +70,9 @@ def test_numbers_are_listed_in_spoken_order() -> None:
 READINGS = [
     ("Front axle. Steer tires. Tread is at nine thirty-seconds.", True, False),
     ("Front axle. Tire tread, minimum four thirty-seconds. This one measures nine thirty-seconds.", True, False),
+    ("Front axle. Tire tread needs four thirty-seconds, this one is at nine thirty-seconds.", True, False),
+    ("Front axle. Tire tread at nine thirty-seconds, needs four thirty-seconds.", True, False),
+    ("Front axle. Brake lining, three eighths.", None, False),
     ("Front axle. Tread must be six thirty-seconds.", False, True),
     ("Front axle. Tread depth at least six thirty-seconds.", False, True),
     ("Front axle. Tread reads two thirty-seconds.", False, True),
@@ -79,11 +82,12 @@ READINGS = [
 
 @pytest.mark.parametrize(("line", "told", "wrong"), READINGS)
 def test_a_safe_reading_is_right_and_a_rule_remembered_wrongly_is_not(
-    line: str, told: bool, wrong: bool
+    line: str, told: bool | None, wrong: bool
 ) -> None:
     findings = heard(line)
     depth = "front-axle.tyre-tread.depth"
-    assert (depth in earned(findings)) is told
+    if told is not None:
+        assert (depth in earned(findings)) is told
     assert (
         any(n.requirement == depth and n.verdict != NumberVerdict.RIGHT for n in findings.numbers)
         is wrong

@@ -57,7 +57,7 @@ def safe_reading(quantity: Quantity, limit: Limit, norms: frozenset[Fraction]) -
     A value that some limit of the same quantity names (`norms`) is that limit remembered at the
     wrong place: the front tyre's 4/32 said of a rear one.
     """
-    if quantity.comparator not in _PLAIN or fits_unit(quantity, limit) < 1.0:
+    if quantity.comparator not in _PLAIN or fits_unit(quantity, limit) == 0.0:
         return False
     if quantity.low in norms or quantity.high in norms:
         return False

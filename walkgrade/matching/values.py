@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from walkgrade.checklists.records import Limit, Requirement
-from walkgrade.language.records import NumberMention, Quantity, Utterance
+from walkgrade.language.records import NumberMention, Quantity, Token, Utterance
 from walkgrade.language.words import stem
 from walkgrade.matching.attach import Group
 from walkgrade.matching.credits import evidence_of
@@ -27,6 +27,7 @@ _RULE = frozenset(map(stem, (
 )))  # fmt: skip
 """Words that make a number a rule, not a reading."""
 _BEFORE, _AFTER = 5, 3  # tokens around a number where they stand
+_STOPS = tuple(",.;:!?")
 _SURE = 0.9  # score from which the rules may tie a number the run reader tied to nothing
 
 
@@ -212,6 +213,16 @@ def _settle(number: NumberMention, reach: _Reach, moment: Moment) -> None:
 
 def _reading(number: NumberMention, quantity: Quantity, limit: Limit, moment: Moment) -> bool:
     """True when the number tells what this vehicle shows, safely beyond the limit."""
-    first, last = max(0, number.first - _BEFORE), number.last + _AFTER
-    around = {token.stem for token in moment.utterance.tokens[first:last]}
+    around = {token.stem for token in _clause(number, moment.utterance)}
     return not around & _RULE and safe_reading(quantity, limit, moment.scene.norms(limit.quantity))
+
+
+def _clause(number: NumberMention, utterance: Utterance) -> list[Token]:
+    """The tokens around a number, as far as the next comma or stop on either side."""
+    tokens, first, last = utterance.tokens, number.first, number.last
+    lowest, highest = max(0, first - _BEFORE), min(len(tokens), last + _AFTER)
+    while first > lowest and tokens[first - 1].text[-1:] not in _STOPS:
+        first -= 1
+    while last < highest and tokens[last - 1].text[-1:] not in _STOPS:
+        last += 1
+    return list(tokens[first:last])
