@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from functools import cache
 
 from walkgrade.checklists.applicable import applicable, check_profile
@@ -45,5 +46,5 @@ def fitted(name: str, vehicle: str) -> Checklist:
 
 
 def tight(text: str) -> str:
-    """`text` without white space, so that line ends of a page do not matter."""
-    return re.sub(r"\s+", "", text)
+    """`text` without white space and ligatures, so that line ends and fonts do not matter."""
+    return re.sub(r"\s+", "", unicodedata.normalize("NFKC", text))
