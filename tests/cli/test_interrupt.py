@@ -32,6 +32,8 @@ def test_a_real_interrupt_ends_at_once_and_says_how_to_go_on(tmp_path: Path) -> 
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
+        # a suite started in the background of a shell has Ctrl-C switched off, and hands that on
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
     time.sleep(8)
     assert job.poll() is None, "it ended before it could be interrupted"
