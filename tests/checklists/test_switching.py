@@ -119,7 +119,7 @@ def test_an_overlay_that_only_drops_asks_for_nothing_new(
     gone = {
         r.id for item in CLASSIC.items if item.id in items for r in item.requirements if r.required
     }
-    assert required(CLASSIC) - required(ours) - {line} == gone
+    assert required(CLASSIC) - required(ours) == gone | ({line} & required(CLASSIC))
     assert {item.id for item in ours.items} == {i.id for i in CLASSIC.items} - items
 
 
