@@ -73,7 +73,7 @@ def scored(model: RunReader, batch: Batch, pad: int) -> torch.Tensor:
     cuda = batch.ids.is_cuda
     with torch.autocast("cuda" if cuda else "cpu", dtype=torch.bfloat16, enabled=cuda):
         talk = model(batch.ids, batch.ids != pad)[0]
-        asks = model.look(batch.question_ids, pad)
+        asks = model(batch.question_ids, batch.question_ids != pad)[1]
     return model.score(talk.float(), asks.float(), batch.which, batch.spans)
 
 

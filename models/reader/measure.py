@@ -49,7 +49,7 @@ def measure(
 def _chance(model: RunReader, batch: Batch, pad: int) -> np.ndarray:
     talk = model(batch.ids, batch.ids != pad)[0]
     texts = batch.question_ids.split(_AT_ONCE)
-    asks = torch.cat([model.look(ids, pad) for ids in texts])
+    asks = torch.cat([model(ids, ids != pad)[1] for ids in texts])
     score = model.score(talk, asks, batch.which, batch.spans)
     found: np.ndarray = torch.sigmoid(score)[0, :, :, TOLD].cpu().numpy()
     return found

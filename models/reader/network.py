@@ -18,7 +18,6 @@ HEADS, WIDTH, HIDDEN = 6, 32, 96
 SIZE = HEADS * WIDTH
 TOLD, AGAINST = 0, 1
 
-_GROUPS = 4  # of texts of like length
 _SPECIAL = {"[PAD]": "<pad>", "[CLS]": "<s>", "[SEP]": "</s>", "[MASK]": "<mask>"}
 
 
@@ -51,16 +50,6 @@ class RunReader(nn.Module):
         part = mask.unsqueeze(-1).to(hidden.dtype)
         pooled = (hidden * part).sum(1) / part.sum(1).clamp(min=1)
         return self.pieces(hidden), self.asks(pooled)
-
-    def look(self, ids: torch.Tensor, pad: int) -> torch.Tensor:
-        """(texts, 2 SIZE): what questions look for; short texts apart from long ones, for speed."""
-        lengths = (ids != pad).sum(1)
-        order = lengths.argsort()
-        found = [
-            self(part := ids[few, : int(lengths[few].max())], part != pad)[1]
-            for few in order.chunk(_GROUPS)
-        ]
-        return torch.cat(found)[order.argsort()]
 
     def score(
         self, pieces: torch.Tensor, asks: torch.Tensor, which: torch.Tensor, spans: torch.Tensor

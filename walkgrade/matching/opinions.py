@@ -106,13 +106,9 @@ class Opinions:
         mine = scene.zone_of[_item(target, scene)]
         own = float(near[one.row, mine])
         walked = own / max(own, sum(places.values()), 1e-6)
-        heard = {place: self._place(one.row, place) for place in places}
+        heard = {place: self._places.get((one.row, place), 0.0) for place in places}
         together = min(1.0, max(0.0, (sum(heard.values()) - 1.0) / _TOGETHER))
         return max(walked, together * heard[scene.zones[mine].place])
-
-    def _place(self, row: int, place: str) -> float:
-        """How surely the reader hears a place spoken of in an utterance (0..1)."""
-        return self._places.get((row, place), 0.0)
 
     def doubt(self, row: int, target: str, factor: float) -> None:
         """Take an answer at an utterance for less than it seems (`factor` 0..1)."""

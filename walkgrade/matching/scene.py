@@ -65,9 +65,9 @@ class Scene:
         self._norms: dict[str, frozenset[Fraction]] = {}
         for requirement in self.requirement.values():
             if (limit := requirement.limit) is not None:
-                own = {limit.accept_low, limit.accept_high, limit.low, limit.high} - {None}
+                own = (limit.accept_low, limit.accept_high, limit.low, limit.high)
                 known = self._norms.get(limit.quantity, frozenset())
-                self._norms[limit.quantity] = known | {n for n in own if n is not None}
+                self._norms[limit.quantity] = known.union(n for n in own if n is not None)
 
     def rare(self, concept: str, chance: NDArray[np.float64]) -> tuple[list[str], float]:
         """The item a telling condition belongs to when no part was named with it.
