@@ -42,11 +42,19 @@ def test_tells_what_the_trainee_needs() -> None:
         assert row["sentence"] in shown
     for row in document["critical"]:
         assert row["title"] in shown
+        assert row["note"] in shown
     for row in document["listening"]:
         assert row["title"].split(",")[0].split()[0] in shown
     assert "report it and do not drive" in shown
     for caution in document["cautions"]:
         assert caution in shown
+
+
+def test_a_critical_item_that_is_complete_says_why_it_stands_there() -> None:
+    document = big_document()
+    document["critical"][0] |= {"outcome": "complete", "missing": [], "note": "Out of order."}
+    title = document["critical"][0]["title"]
+    assert f"COMPLETE {title}. Out of order." in _shown(document, width=200)
 
 
 def test_every_item_that_is_not_complete_can_be_listed() -> None:

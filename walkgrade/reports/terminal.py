@@ -124,10 +124,11 @@ def _critical(document: Json) -> Iterator[RenderableType]:
     yield _indent("Of the kind that commonly fails the whole test; the state's manual decides.")
     for row in rows:
         missing = f": {'; '.join(row['missing'])}" if row["missing"] else ""
+        note = f". {row['note']}" if row["note"] else ""
         yield _indent(
             Text.assemble(
                 (f"{row['outcome'].upper()} ", _STYLES[row["outcome"]]),
-                _plain(f"{row['title']}{missing}"),
+                _plain(f"{row['title']}{missing}{note}"),
             )
         )
 
