@@ -29,7 +29,7 @@ from walkgrade.language.numbers import find_numbers
         ("432nds", [("1/8", "in")]),
         ("432", [("432", ""), ("1/8", "in")]),
         ("30 seconds", [("30", "s")]),
-        ("for 60 seconds", [("60", "s")]),
+        ("for 60 seconds", [("60", "s"), ("1", "min")]),
         ("for 20 seconds", [("20", "s")]),
         ("530 seconds", [("530", "s")]),
         ("120", [("120", "")]),

@@ -15,6 +15,7 @@ from spacy.tokens import Doc
 
 from walkgrade.checklists.records import Checklist
 from walkgrade.language.lexicon import load_lexicon
+from walkgrade.language.measures import with_measures
 from walkgrade.language.pipeline import Vocabulary, build_pipeline
 from walkgrade.language.questions import Question, questions_of
 from walkgrade.language.records import Opinion, Reading, Utterance, Voice
@@ -63,6 +64,7 @@ def read(
         utterance = _read_one(vocabulary, piece, f"u{number}", trainee, labelled, last_end)
         last_end = utterance.end
         utterances.append(utterance)
+    utterances = list(with_measures(utterances))
     return Reading(
         checklist=checklist.id,
         utterances=tuple(utterances),

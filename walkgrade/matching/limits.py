@@ -39,9 +39,7 @@ def judge(quantity: Quantity, limit: Limit) -> NumberVerdict:
     """
     if fits_unit(quantity, limit) == 0.0:
         return NumberVerdict.WRONG_UNIT
-    scale = Fraction(1)
-    if quantity.unit in _TO_SECONDS and limit.unit in _TO_SECONDS:
-        scale = _TO_SECONDS[quantity.unit] / _TO_SECONDS[limit.unit]
+    scale = _scale(quantity, limit)
     low, high = quantity.low * scale, quantity.high * scale
     if limit.comparator in _UP and quantity.comparator in _DOWN:
         return NumberVerdict.WRONG_DIRECTION
@@ -49,6 +47,13 @@ def judge(quantity: Quantity, limit: Limit) -> NumberVerdict:
         return NumberVerdict.WRONG_DIRECTION
     inside = limit.accept_low <= low and high <= limit.accept_high
     return NumberVerdict.RIGHT if inside else NumberVerdict.OUT_OF_RANGE
+
+
+def _scale(quantity: Quantity, limit: Limit) -> Fraction:
+    """What the spoken value is multiplied by to stand in the limit's unit."""
+    if quantity.unit in _TO_SECONDS and limit.unit in _TO_SECONDS:
+        return _TO_SECONDS[quantity.unit] / _TO_SECONDS[limit.unit]
+    return Fraction(1)
 
 
 def safe_reading(quantity: Quantity, limit: Limit, norms: frozenset[Fraction]) -> bool:
@@ -68,7 +73,9 @@ def safe_reading(quantity: Quantity, limit: Limit, norms: frozenset[Fraction]) -
 
 def plausible(quantity: Quantity, limit: Limit) -> bool:
     """True when the number is of the limit's order of magnitude: even a wrong answer mostly is."""
-    return limit.accept_low / 4 <= quantity.high and quantity.low <= limit.accept_high * 3
+    scale = _scale(quantity, limit)
+    low, high = quantity.low * scale, quantity.high * scale
+    return limit.accept_low / 4 <= high and low <= limit.accept_high * 3
 
 
 def _text(value: Fraction, unit: str) -> str:

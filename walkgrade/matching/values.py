@@ -9,8 +9,9 @@ Public: `credit_numbers`.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
-from walkgrade.checklists.records import Limit, Requirement
+from walkgrade.checklists.records import Requirement
 from walkgrade.language.records import NumberMention, Quantity, Token, Utterance
 from walkgrade.language.words import stem
 from walkgrade.matching.attach import Group
@@ -26,8 +27,12 @@ _RULE = frozenset(map(stem, (
     "limit", "law", "legal", "allowed", "rule", "has", "gotta",
 )))  # fmt: skip
 """Words that make a number a rule, not a reading."""
+_LOST = frozenset(map(stem, ("lost", "lose", "loses", "dropped", "drop", "drops", "down")))
+_SHOWN = frozenset(map(stem, ("got", "mine", "reads", "measures", "shows", "showing")))
+"""Words that make a number a reading, even where another limit names the same value."""
 _BEFORE, _AFTER = 5, 3  # tokens around a number where they stand
 _STOPS = tuple(",.;:!?")
+_TREAD = "tread"  # what a limit in thirty-seconds measures
 _SURE = 0.9  # score from which the rules may tie a number the run reader tied to nothing
 
 
@@ -44,13 +49,15 @@ def credit_numbers(groups: list[Group], moment: Moment) -> tuple[str, ...]:
     touched = []
     taken: set[str] = set()
     for mention, number in enumerate(utterance.numbers):
-        if number.idle or _pronoun(number, utterance):
+        if number.idle:
             continue
         reaches = _read(mention, number, moment)
-        if not reaches:
+        if not reaches and not _pronoun(number, utterance):
             reaches = _reached(number, groups, taken, moment)
             if moment.opinions is not None:
                 reaches = [r for r in reaches if r.score >= _SURE]
+        if not reaches:
+            reaches = _follows_on(number, moment)
         for reach in reaches:
             _settle(number, reach, moment)
             taken.add(reach.requirement.id)
@@ -72,11 +79,30 @@ def _read(mention: int, number: NumberMention, moment: Moment) -> list[_Reach]:
         if not fitting:
             continue
         best = max(
-            fitting, key=lambda r: (judge(r, limit) == NumberVerdict.RIGHT, plausible(r, limit))
+            fitting, key=lambda r: (plausible(r, limit), judge(r, limit) == NumberVerdict.RIGHT)
         )
-        found.append(_Reach(requirement, best, told))
+        if plausible(best, limit) or not _pronoun(number, moment.utterance):
+            found.append(_Reach(requirement, best, told))
     found.sort(key=lambda r: (-r.score, moment.scene.rank[moment.scene.owner[r.requirement.id].id]))
     return [r for at, r in enumerate(found) if at == 0 or r.score >= _ALSO]
+
+
+def _follows_on(number: NumberMention, moment: Moment) -> list[_Reach]:
+    """ "Nine thirty-seconds, and four's the floor": a bare number after one in thirty-seconds."""
+    told = moment.ledger.numbers[-1] if moment.ledger.numbers else None
+    if told is None or told.evidence.utterance not in _near(moment) or len(number.readings) < 2:
+        return []
+    plain, part = number.readings[:2]
+    requirement = moment.scene.requirement[told.requirement]
+    limit = requirement.limit
+    if limit is None or _TREAD not in limit.quantity or plain.unit or part.unit != limit.unit:
+        return []
+    return [_Reach(requirement, part, _SURE)] if plausible(part, limit) else []
+
+
+def _near(moment: Moment) -> tuple[str, str]:
+    """The ids of this utterance and of the one before; utterances are numbered from u1."""
+    return moment.utterance.id, f"u{moment.at}"
 
 
 def _pronoun(number: NumberMention, utterance: Utterance) -> bool:
@@ -188,33 +214,58 @@ def _settle(number: NumberMention, reach: _Reach, moment: Moment) -> None:
     limit = requirement.limit
     assert limit is not None
     verdict = judge(reach.quantity, limit)
-    if verdict == NumberVerdict.OUT_OF_RANGE and _reading(number, reach.quantity, limit, moment):
+    if verdict == NumberVerdict.OUT_OF_RANGE and _reading(number, reach, moment):
         verdict = NumberVerdict.RIGHT
     evidence = evidence_of(utterance, number.first, number.last, min(1.0, reach.score))
     owner = scene.owner[requirement.id]
-    ledger.numbers.append(
-        NumberFinding(
-            item=owner.id,
-            requirement=requirement.id,
-            said=utterance.quote(number.first, number.last),
-            value_low=str(reach.quantity.low),
-            value_high=str(reach.quantity.high),
-            unit=reach.quantity.unit or limit.unit,
-            comparator=reach.quantity.comparator,
-            verdict=verdict,
-            accepted=accepted(limit),
-            evidence=evidence,
-        )
+    finding = NumberFinding(
+        item=owner.id,
+        requirement=requirement.id,
+        said=utterance.quote(number.first, number.last),
+        value_low=str(reach.quantity.low),
+        value_high=str(reach.quantity.high),
+        unit=reach.quantity.unit or limit.unit,
+        comparator=reach.quantity.comparator,
+        verdict=verdict,
+        accepted=accepted(limit),
+        evidence=evidence,
     )
+    if not _said_again(finding, moment):
+        ledger.numbers.append(finding)
     right = verdict == NumberVerdict.RIGHT
     reason = f"Said {spoken(reach.quantity)}; accepted: {accepted(limit)}."
     moment.credit(requirement.id, evidence, reason, against=not right)
 
 
-def _reading(number: NumberMention, quantity: Quantity, limit: Limit, moment: Moment) -> bool:
-    """True when the number tells what this vehicle shows, safely beyond the limit."""
+def _said_again(finding: NumberFinding, moment: Moment) -> bool:
+    """True when the same was found in this utterance or in the one before: "sixty. Sixty."."""
+    near = _near(moment)
+    return any(
+        one.evidence.utterance in near
+        and (one.requirement, one.value_low, one.value_high, one.verdict)
+        == (finding.requirement, finding.value_low, finding.value_high, finding.verdict)
+        and one.unit == finding.unit
+        for one in moment.ledger.numbers
+    )
+
+
+def _reading(number: NumberMention, reach: _Reach, moment: Moment) -> bool:
+    """True when the number tells what this vehicle shows, safely beyond the limit.
+
+    What another limit names counts only where the words show it or this limit was just told right.
+    """
+    limit = reach.requirement.limit
+    assert limit is not None
     around = {token.stem for token in _clause(number, moment.utterance)}
-    return not around & _RULE and safe_reading(quantity, limit, moment.scene.norms(limit.quantity))
+    told = any(
+        one.requirement == reach.requirement.id
+        and one.verdict == NumberVerdict.RIGHT
+        and one.evidence.utterance in _near(moment)
+        for one in moment.ledger.numbers
+    )
+    norms = moment.scene.norms(limit.quantity)
+    shown: frozenset[Fraction] = frozenset() if told or around & _SHOWN else norms
+    return not around & _RULE and safe_reading(reach.quantity, limit, shown)
 
 
 def _clause(number: NumberMention, utterance: Utterance) -> list[Token]:

@@ -1,0 +1,156 @@
+"""Spoken number forms, good and bad rows together: digit by digit, bare hundreds, shares, ranges.
+
+A row holds every number of the line, each with all its readings as ``low[-high] unit``.
+"""
+
+from __future__ import annotations
+
+import pytest
+from language_lines import tokens_of
+
+from walkgrade.language.numbers import find_numbers
+
+
+def readings(text: str) -> list[str]:
+    """The readings of every number of the line, those of one number parted by "|"."""
+    tokens = tokens_of(text)
+    found = find_numbers([t.norm for t in tokens], [t.breaks for t in tokens])
+    return [
+        "|".join(
+            f"{r.low}{'' if r.low == r.high else f'-{r.high}'} {r.unit}".strip()
+            for r in mention.readings
+        )
+        for mention in found
+    ]
+
+
+DIGIT_BY_DIGIT = [
+    ("cut out at one-two-eight", ["128"]),
+    ("kicked in at niner-zero", ["90"]),
+    ("must be before five-five", ["55|5/32 in"]),
+    ("it went at three-eight", ["38|3/8 in"]),
+    ("two-four unit kit", ["24 unit"]),
+    ("between one-two-zero and one-four-zero", ["120-140"]),
+    ("one-oh-five", ["105"]),
+    ("two zero zero", ["200"]),
+    ("it reads one three two", ["132"]),
+    ("one, two, three, clear", ["1", "2", "3"]),
+    ("one two three", ["1", "2", "3"]),
+    ("count three two one", ["3", "2", "1"]),
+    ("check one two", ["1", "2"]),
+    ("eight, eight, eight", ["8", "8", "8"]),
+    ("six, five", ["6", "5"]),
+    ("two four thirty-seconds", ["2", "1/8 in"]),
+    ("number five five five one", ["5", "5", "5", "1"]),
+]
+BARE_HUNDRED = [
+    ("hundred twenty", ["120"]),
+    ("it stops at hundred thirty two", ["132"]),
+    ("to the hundred ninety", ["190"]),
+    ("its hundred and twenty", ["120"]),
+    ("it shows hundred", ["100"]),
+    ("a hundred and five", ["105"]),
+    ("two hundred", ["200"]),
+    ("one hundred twenty, eight point three bar", ["120", "83/10"]),
+    ("one ten... one twenty... one twenty two", ["110", "120", "122"]),
+    ("one eighty, one ninety", ["180", "190"]),
+    ("hundreds of rivets", []),
+]
+IS = [
+    ("four's the floor", ["4"]),
+    ("forget forty, fifty-five's the number", ["40", "55"]),
+    ("an eighth's the least", ["1/8"]),
+    ("fifty-one's fine", ["51"]),
+    ("30's plenty", ["30"]),
+    ("this one's loose", []),
+    ("it has 4/32's", ["1/8 in"]),
+    ("a second's wait", []),
+]
+SHARES = [
+    ("four by thirty-two", ["1/8 in"]),
+    ("four upon thirty-two or greater", ["1/8 in"]),
+    ("niner-slash-thirty-two", ["9/32 in"]),
+    ("eight over thirty-two", ["1/4 in"]),
+    ("one by eight", ["1/8"]),
+    ("two by four timber", ["2", "4"]),
+    ("thirteen rows by two", ["13", "2"]),
+    ("one tenth", ["1/10"]),
+    ("at a tenth", ["1/10"]),
+    ("one sixteenth", ["1/16 in"]),
+    ("three sixteen", ["316|3/16 in"]),
+    ("one eight inch", ["1/8 in|18 in"]),
+    ("one sixteen psi", ["116 psi|1/16 in"]),
+    ("one thirty-two", ["132|1/32 in"]),
+    ("three thirty-two", ["3/32 in"]),
+    ("nine sixteen", ["916|9/16 in"]),
+    ("less than three quarters of an inch", ["3/4 in"]),
+]
+MIXED = [
+    ("an inch and a half", ["3/2 in"]),
+    ("one inch and half", ["3/2 in"]),
+    ("an inch and a quarter", ["5/4 in"]),
+    ("inch and a half", ["3/2 in"]),
+    ("three quarter inch to an inch and a half", ["3/4-3/2 in"]),
+    ("two and a half", ["5/2"]),
+    ("a deuce and a half", ["5/2"]),
+    ("four and a half, uh, thirty-seconds", ["9/64 in"]),
+    ("four and a half thirty-seconds", ["9/64 in"]),
+    ("one inch and two hoses", ["1 in", "2"]),
+    ("an inch and a hammer", ["1 in"]),
+    ("three pounds and a half", ["3 lb", "1/2"]),
+]
+DECIMALS = [
+    ("thirteen nine", ["139/10"]),
+    ("thirteen point nine volts", ["139/10 V"]),
+    ("twelve five", ["25/2"]),
+    ("thirteen, nine", ["13", "9"]),
+    ("ten four", ["10", "4"]),
+    ("thirteen four thirty-seconds", ["13", "1/8 in"]),
+    ("sixty seconds", ["60 s|1 min"]),
+    ("two minutes", ["2 min"]),
+    ("ninety seconds", ["90 s"]),
+    ("I lost none", ["0"]),
+    ("none is bent", []),
+]
+RANGES = [
+    ("oil forty, forty-five", ["40-45"]),
+    ("fifty, fifty-five, sixty", ["50", "55", "60"]),
+    ("who'll give one twenty, one twenty-five", ["120", "125"]),
+    ("forty-five, forty, thirty-five", ["45", "40", "35"]),
+    ("forty, fifty, sixty", ["40", "50", "60"]),
+    ("'twixt twenty and forty-five", ["20-45"]),
+    ("inside one twenty, one forty", ["120-140"]),
+    ("within one-twenty and one-forty", ["120-140"]),
+    ("within one minute and two pounds", ["1 min", "2 lb"]),
+    ("from one-twenty up to one-forty", ["120-140"]),
+    ("forty-five up to sixty", ["45-60"]),
+    ("air goes up to sixty", ["60"]),
+    ("greater than or equal to one hundred and twenty and less than one forty", ["120-140"]),
+    ("more than sixty and less than three", ["60", "3"]),
+    ("at least 4/32 and less than 3 psi", ["1/8 in", "3 psi"]),
+    ("twelve is less than V, V is less than fourteen", ["12-14"]),
+    ("less than three quarters", ["3/4"]),
+]
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [*DIGIT_BY_DIGIT, *BARE_HUNDRED, *IS, *SHARES, *MIXED, *DECIMALS, *RANGES],
+)
+def test_numbers_of_a_line(text: str, wanted: list[str]) -> None:
+    assert readings(text) == wanted
+
+
+@pytest.mark.parametrize(
+    ("text", "comparator"),
+    [
+        ("within one-twenty and one-forty", "between"),
+        ("inside one twenty, one forty", "between"),
+        ("no more than half to three quarters of an inch", "at most"),
+        ("within one minute", "at most"),
+    ],
+)
+def test_comparator_of_a_range(text: str, comparator: str) -> None:
+    tokens = tokens_of(text)
+    (mention,) = find_numbers([t.norm for t in tokens], [t.breaks for t in tokens])
+    assert mention.readings[0].comparator == comparator

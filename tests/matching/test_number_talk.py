@@ -1,0 +1,65 @@
+"""Numbers whose unit is left out, said twice, or shown by this vehicle rather than ruled."""
+
+from __future__ import annotations
+
+import pytest
+from spoken_lines import heard
+
+FRONT, REAR = "front-axle.tyre-tread.depth", "rear-axle.tyre-tread.depth"
+LOSS, MINUTE = "air-brake.leak.loss", "air-brake.leak.minute"
+AIR = "In the cab, air brake check. Brake pedal pressed and held for one minute."
+
+
+def told(*lines: str) -> list[tuple[str, str, str]]:
+    return [(n.requirement, n.value_low, str(n.verdict)) for n in heard(*lines).numbers]
+
+
+@pytest.mark.parametrize(
+    ("lines", "wanted"),
+    [
+        (
+            ["Front axle. Tire tread nine thirty-seconds, and four's the floor."],
+            [(FRONT, "9/32", "right"), (FRONT, "1/8", "right")],
+        ),
+        (
+            ["Front axle. Tire tread, five thirty-seconds.", "Got to have four."],
+            [(FRONT, "5/32", "right"), (FRONT, "1/8", "right")],
+        ),
+        (
+            ["Front axle. Tire tread, five thirty-seconds.", "Five thirty-seconds."],
+            [(FRONT, "5/32", "right")],
+        ),
+        (
+            ["Front axle. Tire tread at least four thirty-seconds.", "No, three thirty-seconds."],
+            [(FRONT, "1/8", "right"), (FRONT, "3/32", "out of range")],
+        ),
+        (
+            ["Rear axle. Tire tread at least 2/32.", "Tread on mine is four thirty-seconds."],
+            [(REAR, "1/16", "right"), (REAR, "1/8", "right")],
+        ),
+        (
+            ["Rear axle. Tire tread at least 4/32."],
+            [(REAR, "1/8", "out of range")],
+        ),
+        (
+            ["Front axle. Tire tread nine thirty-seconds on all four of these tires."],
+            [(FRONT, "9/32", "right")],
+        ),
+        (
+            ["Front axle. Tire tread nine thirty-seconds.", "This one is fine."],
+            [(FRONT, "9/32", "right")],
+        ),
+    ],
+)
+def test_numbers_of_tread_talk(lines: list[str], wanted: list[tuple[str, str, str]]) -> None:
+    assert told(*lines) == wanted
+
+
+def test_a_minute_may_be_counted_in_seconds() -> None:
+    found = told("In the cab, air brake check. Brake pedal pressed and held for sixty seconds.")
+    assert (MINUTE, "60", "right") in found
+
+
+def test_one_minute_said_twice_in_one_breath_counts_once() -> None:
+    found = told(AIR.removesuffix(".") + ", I hold it one minute.")
+    assert found.count((MINUTE, "1", "right")) == 1

@@ -1,0 +1,106 @@
+"""Ranges of spoken numbers: "120 to 140", "'twixt twenty and forty-five", "at least A and under B".
+
+Conventions: a range is one number whose readings have low < high.
+Public: `range_at`, `joined`.
+"""
+
+from __future__ import annotations
+
+from walkgrade.checklists.records import Comparator
+from walkgrade.language.amounts import Amount, Words, amount_at
+from walkgrade.language.digits import ONES, TENS
+from walkgrade.language.records import NumberMention, Quantity
+
+_JOINERS = (("to",), ("and",), ("through",), ("or",), ("-",), ("up", "to"))
+_BETWEEN = ("between", "twixt", "'twixt", "betwixt")
+_WITHIN = ("within", "inside")
+_SMALL = 10  # "within a minute and a half" is no range
+_NEXT = 5  # "forty, forty-five" is a guess between the two
+_AIR = 100  # from here on a gauge is read as it climbs: "one-twenty, one-twenty-five"
+_SPREAD = 2  # how many times the lower end the upper one may be where the words leave it open
+_FLOOR, _CEILING = (Comparator.AT_LEAST, Comparator.ABOVE), (Comparator.BELOW, Comparator.AT_MOST)
+_REACH = 8  # tokens between the two ends of "twelve is less than V, V is less than fourteen"
+
+
+def range_at(words: Words, amount: Amount, unit_last: int) -> Amount | None:
+    """The upper end of a range that starts with `amount`, or None."""
+    for last in dict.fromkeys((unit_last, amount.last)):
+        for joiner in _JOINERS:
+            if words.norms[last : last + len(joiner)] != joiner:
+                continue
+            upper = _upper(words, last + len(joiner))
+            if upper is not None and _opens(words, amount, upper, joiner[0]):
+                return upper
+    return _after_comma(words, amount)
+
+
+def _upper(words: Words, start: int) -> Amount | None:
+    """The amount at token `start`, behind an "about" or two."""
+    upper = amount_at(words, start) if start < len(words.norms) else None
+    while upper is None and start < len(words.norms) and (
+        words.norms[start] in ("a", "about", "maybe")
+    ):  # fmt: skip
+        start += 1
+        upper = amount_at(words, start) if start < len(words.norms) else None
+    return upper
+
+
+def _opens(words: Words, amount: Amount, upper: Amount, joiner: str) -> bool:
+    """True when the words before the lower end or the joiner itself make it a range."""
+    before = words.norms[max(0, amount.first - 3) : amount.first]
+    opened = any(word in before for word in _BETWEEN)
+    near = amount.value < upper.value <= amount.value * _SPREAD
+    within = any(word in before for word in _WITHIN) and amount.value >= _SMALL and near
+    if joiner == "and":
+        return opened or within
+    return joiner != "or" or opened or upper.value <= amount.value * _SPREAD
+
+
+def _after_comma(words: Words, amount: Amount) -> Amount | None:
+    """ "Inside one twenty, one forty", "forty, forty-five": a range with a comma for its joiner."""
+    if amount.last not in words.halts or amount.value < _SMALL:
+        return None
+    upper = amount_at(words, amount.last)
+    if upper is None or not amount.value < upper.value <= amount.value * _SPREAD:
+        return None
+    before = words.norms[max(0, amount.first - 3) : amount.first]
+    opened = any(word in before for word in (*_BETWEEN, *_WITHIN))
+    guess = upper.value - amount.value == _NEXT and upper.value < _AIR
+    guess = guess and not _counts_up(words, amount, upper)
+    return upper if opened or guess else None
+
+
+def _counts_up(words: Words, amount: Amount, upper: Amount) -> bool:
+    """True when a third number stands beside the two: "forty, fifty, sixty"."""
+    before, after = words.norms[: amount.first][-1:], words.norms[upper.last : upper.last + 1]
+    return any(word in (*ONES, *TENS, "hundred") for word in (*before, *after))
+
+
+def joined(found: list[NumberMention], words: Words) -> tuple[NumberMention, ...]:
+    """The mentions with "at least A and under B" made one range."""
+    made: list[NumberMention] = []
+    for mention in found:
+        if made and _bounds(made[-1], mention, words):
+            low, high = made[-1].readings[0], mention.readings[0]
+            quantity = Quantity(
+                low=low.low, high=high.high, unit=high.unit or low.unit,
+                comparator=str(Comparator.BETWEEN),
+            )  # fmt: skip
+            made[-1] = NumberMention(
+                first=made[-1].first, last=mention.last, readings=(quantity,), score=1.0
+            )
+        else:
+            made.append(mention)
+    return tuple(made)
+
+
+def _bounds(lower: NumberMention, upper: NumberMention, words: Words) -> bool:
+    """True for a floor and a ceiling of the same thing, said one after the other."""
+    low, high = lower.readings[0], upper.readings[0]
+    between = words.norms[lower.last : upper.first]
+    floor = low.comparator in _FLOOR and between in (("and",), ("but",))
+    chain = not low.comparator and between[:3] == ("is", "less", "than") and len(between) <= _REACH
+    if not (floor or chain) or high.comparator not in _CEILING or low.low != low.high:
+        return False
+    same = low.unit == high.unit or "" in (low.unit, high.unit)
+    return same and high.low == high.high and low.low < high.low <= low.low * _SPREAD
