@@ -128,6 +128,11 @@ def remarks(findings: Findings) -> set[RemarkKind]:
     return {one.kind for one in findings.remarks}
 
 
+def clashes(findings: Findings) -> set[str]:
+    """Items of which something was said that the vehicle has not."""
+    return {i for one in findings.remarks if one.kind is RemarkKind.PROFILE for i in one.items}
+
+
 def states(findings: Findings, section: str = "air-brake") -> dict[str, StepState]:
     """State of each step of a procedure."""
     return {one.item: one.state for one in findings.steps if one.section == section}

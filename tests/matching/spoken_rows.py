@@ -1,8 +1,9 @@
 """The shape of a spoken row, and how one is checked.
 
-`gets` and `against` are whole: a row fails on anything earned or held against beyond them. The
-truth of every row follows seeds/LABELLING.md, not the engine. `bug` says why a row is known to
-fail (it must then fail); what the shipped engine gets wrong is listed in test_judged.py.
+`gets` and `against` are whole: a row fails on anything earned or held against beyond them, and on
+a clash with the vehicle that `clash` (items) does not name. The truth of every row follows
+seeds/LABELLING.md, not the engine. `bug` says why a row is known to fail (it must then fail); what
+the shipped engine gets wrong is listed in test_judged.py.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import pytest
-from spoken_lines import earned, heard, labels, wrong
+from spoken_lines import clashes, earned, heard, labels, wrong
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,13 +23,16 @@ class Row:
     lines: tuple[str, ...]
     gets: str = ""
     against: str = ""
+    clash: str = ""
     bug: str = ""
 
 
-def row(id: str, *lines: str, gets: str = "", against: str = "", bug: str = "") -> Row:
+def row(
+    id: str, *lines: str, gets: str = "", against: str = "", clash: str = "", bug: str = ""
+) -> Row:
     """A row; see `Row`."""
     assert lines, id
-    return Row(id, lines, gets, against, bug)
+    return Row(id, lines, gets, against, clash, bug)
 
 
 def table(rows: Iterable[Row]) -> list[object]:
@@ -50,6 +54,7 @@ def check(one: Row) -> None:
     found = heard(*one.lines)
     assert earned(found) == labels(one.gets)
     assert wrong(found) == labels(one.against)
+    assert clashes(found) == set(one.clash.split())
 
 
 def check_judged(one: Row) -> None:
@@ -57,3 +62,4 @@ def check_judged(one: Row) -> None:
     found = heard(*one.lines, judged=True)
     assert earned(found) <= labels(one.gets)
     assert wrong(found) <= labels(one.against)
+    assert clashes(found) == set(one.clash.split())

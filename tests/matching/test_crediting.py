@@ -1,10 +1,10 @@
-"""What a linked condition earns: sub-parts, echoes, presence, the vehicle's own drive."""
+"""What a linked condition earns: sub-parts, echoes, presence, stated faults."""
 
 import pytest
 from attachment_rows import ECHOES, SUB_PARTS
 from spoken_lines import finding, heard, remarks
 from spoken_rows import Row, check, table
-from statement_rows import FAULTS, OTHER, PRESENT, PROFILE
+from statement_rows import FAULTS, OTHER, PRESENT
 
 from walkgrade.matching.records import ItemOutcome, RemarkKind
 
@@ -21,11 +21,6 @@ def test_echo(one: Row) -> None:
 
 @pytest.mark.parametrize("one", table(PRESENT))
 def test_presence(one: Row) -> None:
-    check(one)
-
-
-@pytest.mark.parametrize("one", table(PROFILE))
-def test_drive_of_this_vehicle(one: Row) -> None:
     check(one)
 
 
@@ -50,9 +45,3 @@ def test_fault_makes_the_item_wrong_and_says_what_to_do() -> None:
 def test_checking_for_a_fault_states_none() -> None:
     findings = heard("Checking the steering box for leaks.")
     assert RemarkKind.DEFECT not in remarks(findings)
-
-
-@pytest.mark.xfail(strict=True, reason="RemarkKind.PROFILE is never made by the matcher")
-def test_profile_contradiction_is_remarked() -> None:
-    findings = heard("Engine compartment. The air compressor runs off a belt.")
-    assert RemarkKind.PROFILE in remarks(findings)

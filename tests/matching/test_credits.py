@@ -56,3 +56,16 @@ def test_touched_lists_items_once_in_order() -> None:
     for item in ("b", "a", "b"):
         ledger.credit(entry(0.9), item)
     assert list(ledger.touched["u1"]) == ["b", "a"]
+
+
+@pytest.mark.parametrize(("utterance", "left"), [("", ["u2 rule"]), ("u1", ["u2 rule", "u2"])])
+def test_opinions_can_be_dropped(utterance: str, left: list[str]) -> None:
+    ledger = Ledger()
+    for spoken, opinion in (("u1", True), ("u2", False), ("u2", True)):
+        evidence = replace(entry(0.9).evidence, utterance=spoken)
+        ledger.credit(replace(entry(0.9), evidence=evidence, opinion=opinion), "a.b")
+    ledger.drop_opinions("a.b.c", utterance)
+    ledger.drop_opinions("a.b.d")
+    kept = [e.evidence.utterance + ("" if e.opinion else " rule") for e in ledger.entries["a.b.c"]]
+    assert kept == left
+    assert "a.b.d" not in ledger.entries

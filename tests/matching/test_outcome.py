@@ -6,7 +6,8 @@ import pytest
 from mini_lists import listed, need, part
 
 from walkgrade.matching.credits import Entry, Ledger
-from walkgrade.matching.outcome import Bar, settle
+from walkgrade.matching.judge import Marks
+from walkgrade.matching.outcome import Bar, Judged, settle
 from walkgrade.matching.records import Evidence, ItemFinding, ItemOutcome, Outcome
 from walkgrade.matching.scene import Scene
 
@@ -143,3 +144,32 @@ def test_late_is_marked_only_when_all_came_late() -> None:
     assert not item(False).late
     assert not item(False, True).late
     assert not item().late
+
+
+@pytest.mark.parametrize(
+    ("clash", "evident", "outcome"),
+    [
+        pytest.param(True, False, Outcome.CONTRADICTED, id="clash"),
+        pytest.param(True, True, Outcome.SAID, id="clash-put-right-as-the-reader-hears"),
+        pytest.param(False, False, Outcome.UNCLEAR, id="fault-the-judge-does-not-believe"),
+    ],
+)
+def test_a_clash_with_the_vehicle_stands_above_the_judge(
+    clash: bool, evident: bool, outcome: Outcome
+) -> None:
+    ledger = Ledger()
+    for at, against in ((1, True), (2, False)):
+        entry = Entry(
+            requirement="front.box.leak",
+            evidence=evidence(at, 0.9),
+            against=against,
+            clash=clash and against,
+            opinion=not against,
+        )
+        ledger.credit(entry, "front.box")
+    chances = {"front.box.secure": 0.0, "front.box.leak": 0.97, "front.box.clean": 0.0}
+    told = frozenset({"front.box.leak"}) if evident else frozenset()
+    judged = Judged(marks=Marks(said=0.7, listen=0.4), chances=chances, evident=told)
+    (item,) = settle(ledger, Scene(BOX), Bar(), judged)
+    (leak,) = [one for one in item.requirements if one.requirement == "front.box.leak"]
+    assert leak.outcome is outcome

@@ -19,6 +19,7 @@ from spacy.language import Language
 from spacy.tokens import Doc
 
 from walkgrade.checklists.records import Checklist
+from walkgrade.language.drives import drive_claims, with_drives
 from walkgrade.language.lexicon import Lexicon
 from walkgrade.language.numbers import find_numbers
 from walkgrade.language.parts import PartIndex, heard_forms
@@ -182,8 +183,25 @@ def conditions(doc: Doc) -> Doc:
                 )
             )
     found += _bare_on(data["tokens"], hedged)
-    data["conditions"] = _settle(found)
+    data["conditions"] = _settle(_drives(doc, found, hedged))
     return doc
+
+
+def _drives(doc: Doc, found: list[ConditionMention], hedged: bool) -> list[ConditionMention]:
+    """Take in what is said of drives, but for explanations and talk of another vehicle."""
+    norms = [token.norm for token in doc.user_data["tokens"]]
+    breaks = [token.breaks for token in doc.user_data["tokens"]]
+    for claim in drive_claims(norms, breaks):
+        idle = _elsewhere(doc, claim.first) or explains(norms, breaks, claim.first)
+        found = with_drives(found, (claim,), idle=idle, hedged=hedged)
+    return found
+
+
+def _elsewhere(doc: Doc, first: int) -> bool:
+    """True for a question, and for what follows a turn to another vehicle."""
+    cues = doc.user_data["cues"]
+    away = any(name in _IDLE_CUES and at <= first + 3 for name, at, _ in cues)
+    return away or bool(doc.user_data["question"])
 
 
 @Language.component("walkgrade_patterns")

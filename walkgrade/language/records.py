@@ -62,9 +62,17 @@ class PartMention:
     local: bool = False
 
 
+class Drive(StrEnum):
+    """What turns a part; a shaft counts with the gears, as in the vehicle profiles."""
+
+    BELT = "belt"
+    GEAR = "gear"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ConditionMention:
-    """A condition of the lexicon with its polarity; `hedged` when said weakly."""
+    """A condition of the lexicon with its polarity; `hedged` when said weakly; `drive` when the
+    words plainly state what turns the part."""
 
     first: int
     last: int
@@ -72,6 +80,7 @@ class ConditionMention:
     polarity: Polarity
     score: float
     hedged: bool = False
+    drive: Drive | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from walkgrade.language.records import Polarity
+from walkgrade.language.records import Drive, Polarity
 from walkgrade.matching.attach import Group, Link
 from walkgrade.matching.credits import evidence_of
+from walkgrade.matching.drives import clashing, hold_to_vehicle
 from walkgrade.matching.moment import Moment
 from walkgrade.matching.opinions import Opinions
 from walkgrade.matching.records import Remark, RemarkKind
@@ -47,6 +48,7 @@ def credit_links(links: list[Link], moment: Moment) -> bool:
     Words that told one condition of a part do not spill over to a sub-part's condition.
     """
     plain = _told_plainly(links, moment.scene)
+    hold_to_vehicle(links, [_stated(one, moment) for one in links], moment)
     told = False
     for one in links:
         span = range(one.condition.first, one.condition.last)
@@ -87,10 +89,12 @@ def _credit_rare(one: Link, moment: Moment) -> bool:
 
 def _hearers(one: Link, scene: Scene) -> list[str]:
     """The linked items that ask for the condition: those that require it before those that may
-    be told it, the parts named before those that share their name."""
+    be told it, the parts named before those that share their name. A belt is said of the part
+    named alone: that its namesake has none is no slip."""
     concept, about = one.condition.concept, one.about
+    kin = () if one.condition.drive is Drive.BELT else one.kin
     for needed in (True, False):
-        for items in (one.items, one.kin):
+        for items in (one.items, kin):
             heard = [
                 item
                 for item in items
@@ -106,23 +110,32 @@ def _credit(one: Link, item: str, requirement: str, fit: float, moment: Moment) 
     condition = one.condition
     if condition.polarity == Polarity.IDLE:
         return False
-    doubts = sum(name == "hedge" for name, _, _ in moment.utterance.cues)
-    weight = condition.score * (one.sure if one.items else 1.0) * fit
-    weight *= (1.0, _HEDGED, _GUESSED)[min(doubts, 2)]
-    weight *= _LISTED if condition.polarity == Polarity.LISTED else 1.0
+    if condition.drive is Drive.BELT and not clashing(one, item, moment):
+        return False
+    weight = _stated(one, moment) * fit
     against = condition.polarity == Polarity.DEFECT
+    clash = against and condition.drive is not None
     evidence = evidence_of(moment.utterance, condition.first, condition.last, weight)
     title = moment.scene.items[item].title
     reason = f"'{evidence.quote}' was said of {title}."
     if one.pronoun:
         reason = f"'{evidence.quote}' refers to {title}, named before."
-    moment.credit(requirement, evidence, reason, against=against)
-    if against:
+    moment.credit(requirement, evidence, reason, against=against, clash=clash)
+    if against and not clash:
         note = f"A fault was stated of {title}. On a real vehicle: report it, do not drive."
         moment.ledger.remarks.append(
             Remark(kind=RemarkKind.DEFECT, note=note, evidence=evidence, items=(item,))
         )
     return True
+
+
+def _stated(one: Link, moment: Moment) -> float:
+    """How surely a condition was stated of its part (0..1)."""
+    condition = one.condition
+    doubts = sum(name == "hedge" for name, _, _ in moment.utterance.cues)
+    weight = condition.score * (one.sure if one.items else 1.0)
+    weight *= (1.0, _HEDGED, _GUESSED)[min(doubts, 2)]
+    return weight * (_LISTED if condition.polarity == Polarity.LISTED else 1.0)
 
 
 def credit_presence(groups: list[Group], moment: Moment) -> bool:

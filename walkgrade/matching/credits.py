@@ -18,7 +18,8 @@ from walkgrade.matching.records import Evidence, NumberFinding, Remark
 class Entry:
     """One piece of evidence for (or, when `against`, contradicting) a requirement.
 
-    `opinion`: it is the run reader's, not a rule's.
+    `opinion`: it is the run reader's, not a rule's. `clash`: it is `against` because it tells of
+    something else than the vehicle has.
     """
 
     requirement: str
@@ -28,6 +29,7 @@ class Entry:
     carried_from: str = ""
     late: bool = False
     opinion: bool = False
+    clash: bool = False
 
 
 @dataclass(slots=True)
@@ -45,6 +47,15 @@ class Ledger:
         """Add evidence for a requirement of `item`."""
         self.entries[entry.requirement].append(entry)
         self.touched[entry.evidence.utterance][item] = None
+
+    def drop_opinions(self, requirement: str, utterance: str = "") -> None:
+        """Take out the run reader's entries for a requirement: those so far, or one utterance's."""
+        if requirement in self.entries:
+            self.entries[requirement] = [
+                e
+                for e in self.entries[requirement]
+                if not e.opinion or (utterance and e.evidence.utterance != utterance)
+            ]
 
     def name(self, item: str, evidence: Evidence) -> None:
         """Note that an item was named."""

@@ -28,6 +28,7 @@ class Focus:
     history: list[str] = field(default_factory=list)
     trail: list[tuple[str, ...]] = field(default_factory=list)  # groups of late, newest last
     age: int = 0
+    since: int = 0  # utterances since the group was named, whatever was said of it
     about: frozenset[str] = frozenset()  # the sub-part last spoken of
     told: bool = False  # something has been said of `group`
 
@@ -39,13 +40,14 @@ class Focus:
         self.bare = [] if told else [*(self.bare if continues else []), *fresh]
         self.group = groups[-1]
         self.wide = tuple(dict.fromkeys(fresh))
-        self.age, self.told = 0, told
+        self.age, self.since, self.told = 0, 0, told
         self.trail = [*self.trail, self.wide][-5:]
         self.history = [*[h for h in self.history if h not in fresh], *fresh][-10:]
 
     def pass_utterance(self) -> None:
         """One more trainee utterance has gone by without naming a part."""
         self.age += 1
+        self.since += 1
 
     def meant(self, utterance: Utterance) -> tuple[tuple[str, ...], float]:
         """The items a part-less condition in `utterance` is said of, and how surely."""

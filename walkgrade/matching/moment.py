@@ -61,6 +61,7 @@ class Moment:
         against: bool = False,
         carried_from: str = "",
         opinion: bool = False,
+        clash: bool = False,
     ) -> None:
         """Enter evidence for (or against) a requirement."""
         entry = Entry(
@@ -71,5 +72,6 @@ class Moment:
             carried_from=carried_from,
             late=self.late,
             opinion=opinion,
+            clash=clash,
         )
         self.ledger.credit(entry, self.scene.owner[requirement].id)

@@ -8,6 +8,8 @@ Public: `name_groups`.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from walkgrade.language.records import PartMention, Polarity, Utterance
 from walkgrade.matching.attach import Group
 from walkgrade.matching.credits import evidence_of
@@ -53,8 +55,11 @@ def name_groups(moment: Moment) -> tuple[list[Group], list[PartMention]]:
     """
     groups: list[Group] = []
     subs: list[PartMention] = []
-    for mention in moment.utterance.parts:
+    for whole in moment.utterance.parts:
+        mention = _without_drive(whole, moment.utterance)
         if _means_nothing(mention, moment, bool(groups)):
+            continue
+        if mention.sub and _is_drive(mention, moment.utterance):
             continue
         if mention.sub:
             subs.append(mention)
@@ -115,6 +120,21 @@ def _means_nothing(mention: PartMention, moment: Moment, after_group: bool) -> b
     if _in_wording(mention, moment) or _passing(mention, moment):
         return True
     return mention.local and not any(moment.near(item) >= _SURE_PLACE for item in mention.items)
+
+
+def _is_drive(mention: PartMention, utterance: Utterance) -> bool:
+    """True for the belt of "runs off a belt", "no belt": a drive, whatever part it turns."""
+    return any(
+        c.concept == "not_belt" and c.first <= mention.first and mention.last <= c.last
+        for c in utterance.conditions
+    )
+
+
+def _without_drive(mention: PartMention, utterance: Utterance) -> PartMention:
+    """The name without the belt of a drive said of it ("the air compressor | belt driven")."""
+    ends = [c.first for c in utterance.conditions if mention.first < c.first < mention.last]
+    drives = [c.first for c in utterance.conditions if c.drive is not None and c.first in ends]
+    return replace(mention, last=min(drives)) if drives else mention
 
 
 def _beside(groups: list[Group], moment: Moment) -> tuple[str, ...]:

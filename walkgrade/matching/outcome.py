@@ -60,8 +60,8 @@ def _requirement(
     else:
         by_rules = rule([e for e in entries if not e.opinion], bar)
         chance = judged.chance(requirement.id)
-        wrong = _wrong_number(requirement, ledger)
-        ruling = _judged(by_rules, rule(entries, bar), chance, judged.marks, wrong)
+        stands = _wrong_number(requirement, ledger) or _clashes(by_rules, requirement, judged)
+        ruling = _judged(by_rules, rule(entries, bar), chance, judged.marks, stands)
     shown = ruling.shown
     carried = next((e.carried_from for e in shown if e.carried_from), "")
     return RequirementFinding(
@@ -75,17 +75,15 @@ def _requirement(
     )
 
 
-def _judged(
-    by_rules: Ruling, by_all: Ruling, chance: float, marks: Marks, wrong_number: bool
-) -> Ruling:
+def _judged(by_rules: Ruling, by_all: Ruling, chance: float, marks: Marks, stands: bool) -> Ruling:
     """The judge's outcome, with the evidence that speaks for it.
 
-    A wrong number stands whatever else was said; a stated fault stands where the judge does not
-    think the requirement earned all the same ("not a one is cracked").
+    A contradiction that `stands` does so whatever the judge thinks; a stated fault does where the
+    judge does not think the requirement earned all the same ("not a one is cracked").
     """
     against = by_rules.outcome == Outcome.CONTRADICTED
-    if against and (wrong_number or chance < marks.listen):
-        sure = max(by_rules.confidence if wrong_number else 0.0, 1.0 - chance)
+    if against and (stands or chance < marks.listen):
+        sure = max(by_rules.confidence if stands else 0.0, 1.0 - chance)
         return Ruling(outcome=Outcome.CONTRADICTED, confidence=sure, shown=by_rules.shown)
     shown = tuple(e for e in by_all.shown if not e.against)
     if chance >= marks.said:
@@ -93,6 +91,12 @@ def _judged(
     if chance >= marks.listen:
         return Ruling(outcome=Outcome.UNCLEAR, confidence=chance, shown=shown)
     return Ruling(outcome=Outcome.NOT_SAID, confidence=1.0 - chance, shown=shown)
+
+
+def _clashes(by_rules: Ruling, requirement: Requirement, judged: Judged) -> bool:
+    """True when the vehicle has something else than was stated, and nothing was heard for the
+    requirement since (`drives` takes away what was heard before)."""
+    return any(e.clash for e in by_rules.shown) and requirement.id not in judged.evident
 
 
 def _wrong_number(requirement: Requirement, ledger: Ledger) -> bool:

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from walkgrade.checklists.records import Checklist, Item, Requirement
+from walkgrade.language.records import Drive
 from walkgrade.language.words import stem
 
 _TELLING = frozenset(
@@ -61,6 +62,7 @@ class Scene:
                 if requirement.required and len(requirement.concepts) <= 3:
                     askers.setdefault(concept, {})[self.owner[requirement.id].id] = None
         self._askers = {concept: tuple(items) for concept, items in askers.items()}
+        self._drive = _drives(checklist)
         self.procedures = frozenset(s.id for s in checklist.sections if s.procedure)
         self._norms: dict[str, frozenset[Fraction]] = {}
         for requirement in self.requirement.values():
@@ -83,6 +85,10 @@ class Scene:
         if likely[best] < 0.02:
             return [], 0.0
         return [best], 0.6 + 0.3 * min(1.0, likely[best] * 2)
+
+    def drive(self, item_id: str) -> Drive | None:
+        """What turns an item on this vehicle; None where the vehicle profile does not say."""
+        return self._drive.get(item_id)
 
     def norms(self, quantity: str) -> frozenset[Fraction]:
         """Every value that a limit of this quantity names, at any place."""
@@ -110,6 +116,25 @@ class Scene:
         if plain:
             return tuple((r, 1.0) for r in plain)
         return tuple((r, 0.8) for r in fitting) if not about else tuple((r, 0.6) for r in fitting)
+
+
+def _drives(checklist: Checklist) -> dict[str, Drive]:
+    """Item id -> its drive, from the rules under which its requirements apply to the vehicle.
+
+    The keys that tell a drive are those a profile may answer with ``belt`` and with ``gear``;
+    without one, an item that must be told to have no belt has none.
+    """
+    keys = {rule.key for rule in checklist.profile_keys if set(Drive) <= set(rule.values)}
+    found: dict[str, Drive] = {}
+    for item in checklist.items:
+        rules = [*item.if_fitted, *(rule for r in item.requirements for rule in r.if_fitted)]
+        for rule in rules:
+            met = [drive for drive in Drive if drive in rule.values]
+            if rule.key in keys and len(met) == 1:
+                found[item.id] = met[0]
+        if any("not_belt" in r.concepts for r in item.requirements):
+            found.setdefault(item.id, Drive.GEAR)
+    return found
 
 
 def _stems(words: tuple[str, ...]) -> frozenset[str]:
