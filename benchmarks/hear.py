@@ -30,7 +30,9 @@ from pathlib import Path
 from queue import Empty
 from typing import TYPE_CHECKING, Any
 
+from benchmarks.agreement import SCRIPTS, fitted
 from benchmarks.conditions import in_condition_file, known_conditions
+from seeds.script import Script, load_script
 from walkgrade.errors import WalkgradeError
 
 if TYPE_CHECKING:
@@ -91,6 +93,7 @@ def jobs_for(
 
 def hear(job: Job, scratch: Path) -> dict[str, Any]:
     """Hear one job; the content of its result file."""
+    from walkgrade.language.expected import expected_words
     from walkgrade.speech.decode import check_sound
     from walkgrade.speech.transcript_json import as_data
 
@@ -107,7 +110,8 @@ def hear(job: Job, scratch: Path) -> dict[str, Any]:
         if job.model.startswith(STOCK):
             transcript, notices = _hear_stock(job.model.removeprefix(STOCK), sound), ()
         else:
-            transcript, notices = _recogniser(job.model).recognise(sound)
+            terms = expected_words(fitted(_script(job.script)))
+            transcript, notices = _recogniser(job.model).recognise(sound, terms=terms)
     except WalkgradeError as error:
         return made | {"error": {"code": error.code, "message": error.message}}
     finally:
@@ -119,6 +123,10 @@ def hear(job: Job, scratch: Path) -> dict[str, Any]:
         "notices": [asdict(notice) for notice in notices],
         "transcript": as_data(transcript),
     }
+
+
+def _script(name: str) -> Script:
+    return load_script(SCRIPTS / f"{name}.yaml")
 
 
 @functools.lru_cache(maxsize=2)

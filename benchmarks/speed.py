@@ -63,13 +63,17 @@ def graded(sound: Path, cache: Path, fresh: bool) -> Taken:
     """The project's way from file to findings and grade."""
     began = time.perf_counter()
     from walkgrade.checklists.library import find_checklist, find_profile
+    from walkgrade.language.expected import expected_words
     from walkgrade.reports.document import Attempt
     from walkgrade.speech.listen import listen
-    from walkgrade.workflow import Terms, grade_transcript
+    from walkgrade.workflow import Terms, grade_transcript, make_ready
 
-    transcript, _ = listen(sound, cache_dir=cache, fresh=fresh)
+    checklist = find_checklist(CHECKLIST)
+    terms = Terms(checklist=checklist, profile=find_profile(PROFILE))
+    ready = make_ready(terms)
+    transcript, _ = listen(sound, cache_dir=cache, fresh=fresh, terms=expected_words(checklist))
     heard = time.perf_counter(), time.process_time()
-    terms = Terms(checklist=find_checklist(CHECKLIST), profile=find_profile(PROFILE))
+    ready.join()
     grade_transcript(transcript, terms, attempt=Attempt(id="bench", trainee="T-00")).document()
     return _taken(began, heard)
 

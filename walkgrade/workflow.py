@@ -4,20 +4,22 @@ Decides: the order of the stages and what is remembered of where a result came f
 Conventions: the recogniser, the clock and the maker of ids are arguments, so the same words give
 the same grade anywhere. Imports are inside the functions: reading a typed transcript never loads
 a recogniser.
-Public: `Terms`, `Tools`, `Graded`, `is_transcript`, `hear`, `grade_transcript`, `grade_file`,
-`grade_each`, `find_runs`.
+Public: `Terms`, `Tools`, `Graded`, `is_transcript`, `hear`, `make_ready`, `grade_transcript`,
+`grade_file`, `grade_each`, `find_runs`.
 """
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
+from threading import Thread
 
 from walkgrade.checklists.records import Checklist, VehicleProfile
-from walkgrade.errors import InputError
+from walkgrade.errors import InputError, WalkgradeError
 from walkgrade.grading.records import Grade, Policy, Review
 from walkgrade.matching.records import Findings
 from walkgrade.reports.document import Attempt, Document, Source, source_of, to_document
@@ -106,6 +108,29 @@ def hear(path: Path, listen: Listen) -> Heard:
     return listen(path)
 
 
+def make_ready(terms: Terms) -> Thread:
+    """Load what grading needs beside the recogniser at work, so that the report follows at once;
+    join the thread before grading. What is wrong then is said by grading itself."""
+    ready = Thread(target=_load, args=(terms,), daemon=True)
+    ready.start()
+    return ready
+
+
+def _load(terms: Terms) -> None:
+    from walkgrade.checklists.applicable import applicable
+    from walkgrade.language.read import read
+    from walkgrade.speech.records import Segment, Transcript, Word
+    from walkgrade.trained import load_judge, load_run_reader
+
+    word = Word(text="Ready.", start=0, end=1)
+    one = Segment(id="s1", start=0, end=1, words=(word,))
+    with contextlib.suppress(WalkgradeError):
+        checklist, _ = terms.settled()
+        fitted = applicable(checklist, terms.profile)
+        read(Transcript(id="", segments=(one,), duration=1), fitted, load_run_reader())
+        load_judge()
+
+
 def grade_transcript(
     transcript: Transcript,
     terms: Terms,
@@ -166,7 +191,10 @@ def grade_file(
     ------
     WalkgradeError : see the stages; nothing is written here.
     """
+    ready = None if is_transcript(path) else make_ready(terms)
     transcript, notices = hear(path, tools.listen)
+    if ready is not None:
+        ready.join()
     attempt = replace(
         attempt or Attempt(),
         id=(attempt.id if attempt else "") or tools.make_id(path),

@@ -33,14 +33,13 @@ def run(tmp_path_factory: pytest.TempPathFactory) -> Sound:
 
 
 def recogniser(
-    engine: ToneEngine, folder: Path, window_s: int = 50, witness: bool = False
+    engine: ToneEngine, folder: Path, window_s: int = 50
 ) -> WindowedRecogniser:
     return WindowedRecogniser(
         engine=engine,
         model=MODEL,
         cache=RecognitionCache(folder),
         window=window_s * RATE,
-        witness=witness,
     )
 
 
@@ -177,23 +176,15 @@ def test_speech_that_is_hard_to_make_out_is_announced(run: Sound, tmp_path: Path
     assert notices == ()
 
 
-def test_a_witness_pass_is_prompted_and_kept_apart(run: Sound, tmp_path: Path) -> None:
+def test_the_terms_are_told_to_the_engine(run: Sound, tmp_path: Path) -> None:
     engine = ToneEngine()
-    heard_twice = recogniser(engine, tmp_path, witness=True)
-    transcript, _ = heard_twice.recognise(run, terms=("pitman arm", "drag link"))
-    assert {terms for _, terms, _ in engine.calls} == {(), ("pitman arm", "drag link")}
-    assert [w.words for w in transcript.witnesses] == [s.words for s in transcript.segments]
-    assert transcript.witnesses[0].id == "w1"
-    assert heard_twice.settings(("a",)) != heard_twice.settings(("b",))
-
-
-def test_without_a_witness_pass_terms_change_nothing(run: Sound, tmp_path: Path) -> None:
-    engine = ToneEngine()
-    plain = recogniser(engine, tmp_path)
-    transcript, _ = plain.recognise(run, terms=("pitman arm",))
-    assert {terms for _, terms, _ in engine.calls} == {()}
-    assert transcript.witnesses == ()
-    assert plain.settings(("a",)) == plain.settings()
+    told = recogniser(engine, tmp_path)
+    told.recognise(run, terms=("pitman arm", "drag link"))
+    assert {terms for _, terms, careful in engine.calls if not careful} == {
+        ("pitman arm", "drag link")
+    }
+    assert {terms for _, terms, careful in engine.calls if careful} <= {()}
+    assert len({told.settings(("a",)), told.settings(("b",)), told.settings()}) == 3
 
 
 class LoopingEngine(ToneEngine):

@@ -144,6 +144,7 @@ def _act(asked: argparse.Namespace) -> int:
 def grade_runs(asked: argparse.Namespace, attempt_of: Callable[[Path], Attempt]) -> int:
     """Grade every run asked for; return the exit code."""
     from walkgrade import workflow
+    from walkgrade.language.expected import expected_words
 
     paths = _runs(asked.runs)
     _check_time(asked.taken_at)
@@ -156,8 +157,7 @@ def grade_runs(asked: argparse.Namespace, attempt_of: Callable[[Path], Attempt])
         ready_folder(delivery.folder)
     if not asked.json:
         _say_terms(asked, wanted)
-    part_names = [name for item in wanted.checklist.items for name in item.names]
-    tools = workflow.Tools(listen=listener(asked, part_names))
+    tools = workflow.Tools(listen=listener(asked, expected_words(wanted.checklist)))
     show = "json" if asked.json else "summary" if len(paths) == 1 else "files"
     batch = Batch(
         delivery=delivery,

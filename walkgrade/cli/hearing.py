@@ -36,7 +36,6 @@ def listener(asked: argparse.Namespace, terms: Sequence[str] = ()) -> Listen:
                 cache_dir=asked.cache,
                 progress=tick,
                 terms=tuple(terms),
-                witness=asked.second_listen,
                 fresh=asked.fresh,
                 allow_hub=asked.allow_download,
             )

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from walkgrade.cli import exits
 from walkgrade.cli.hearing import listener
-from walkgrade.cli.words import Commands, add_hearing, command
+from walkgrade.cli.words import DEFAULT_CHECKLIST, Commands, add_hearing, command
 from walkgrade.files import ready_folder
 
 FORMATS = ("json", "srt", "vtt")
@@ -48,16 +48,24 @@ def add(commands: Commands) -> None:
         metavar="FOLDER",
         help="folder for the files written (default: the current folder)",
     )
+    parser.add_argument(
+        "--checklist",
+        default=DEFAULT_CHECKLIST,
+        metavar="ID",
+        help="whose part names the recogniser should expect (default: %(default)s)",
+    )
     add_hearing(parser)
 
 
 def _act(asked: argparse.Namespace) -> int:
+    from walkgrade.checklists.library import find_checklist
     from walkgrade.errors import WalkgradeError
+    from walkgrade.language.expected import expected_words
     from walkgrade.speech.transcripts import write_transcript
     from walkgrade.workflow import hear
 
     ready_folder(asked.out)
-    listen = listener(asked)
+    listen = listener(asked, expected_words(find_checklist(asked.checklist)))
     statuses = []
     for path in asked.files:
         try:

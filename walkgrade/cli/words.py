@@ -108,12 +108,6 @@ def add_hearing(parser: argparse.ArgumentParser) -> None:
         help="where the recogniser computes (default: %(default)s)",
     )
     group.add_argument(
-        "--second-listen",
-        action="store_true",
-        help="hear everything a second time, prompted with the part names; "
-        "takes about twice as long and never earns anything alone",
-    )
-    group.add_argument(
         "--fresh", action="store_true", help="recognise again even if this file was heard before"
     )
     group.add_argument(

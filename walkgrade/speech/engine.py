@@ -153,7 +153,7 @@ class WhisperEngine:
             temperature=0.0,
             word_timestamps=True,
             condition_on_previous_text=False,
-            hotwords=", ".join(terms) or None,
+            hotwords=" ".join(terms) or None,
             no_repeat_ngram_size=4 if careful else 0,
             repetition_penalty=1.1 if careful else 1.0,
         )

@@ -3,7 +3,7 @@
 Decides: when a chunk is tried again, when it is dropped, and how a loop of repeated words is cut.
 Conventions: thresholds follow the defaults of the Whisper reference decoder (compression 2.4, mean
 log probability -1.0, no speech 0.6); the loop rule is common practice, no source. Pure.
-Public: `suspicious`, `better`, `nothing_heard`, `cut_loops`, `join_pieces`.
+Public: `suspicious`, `sparse`, `better`, `nothing_heard`, `cut_loops`, `join_pieces`.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from walkgrade.speech.engine import HeardWord, Piece
 MOST_COMPRESSION = 2.4
 LEAST_LOGPROB = -1.0
 MOST_NO_SPEECH = 0.6
+LEAST_WORDS = 1.2  # in a second of speech; talk has two to four
 LOOP_TIMES = 5
 LOOP_WORDS = 8
 
@@ -25,6 +26,12 @@ def suspicious(piece: Piece) -> bool:
     if not piece.words or nothing_heard(piece):
         return False
     return piece.compression > MOST_COMPRESSION or piece.logprob < LEAST_LOGPROB
+
+
+def sparse(piece: Piece, seconds: float) -> bool:
+    """True when far fewer words were written than so much speech holds: told to expect words, an
+    engine sometimes leaves out what stands between them."""
+    return len(join_pieces(piece.words)) < LEAST_WORDS * seconds
 
 
 def better(first: Piece, second: Piece) -> Piece:

@@ -33,7 +33,6 @@ def listen(
     cache_dir: str | Path | None = None,
     progress: Progress | None = None,
     terms: Sequence[str] = (),
-    witness: bool = False,
     allow_hub: bool = False,
     fresh: bool = False,
 ) -> tuple[Transcript, tuple[SoundNotice, ...]]:
@@ -46,8 +45,7 @@ def listen(
     device : ``cpu``, ``cuda`` or ``auto``.
     cache_dir : see `places.cache_folder`.
     progress : called after each window with ms heard and ms in all.
-    terms : words for the witness pass (ignored without it).
-    witness : hear everything a second time, prompted with `terms`.
+    terms : words to expect.
     allow_hub : let an unknown model name be fetched from the hub.
     fresh : do not use a kept result.
 
@@ -64,7 +62,7 @@ def listen(
     folder = cache_folder(cache_dir)
     cache = RecognitionCache(folder)
     options = EngineOptions()
-    settings = settings_line(engine_label(choose_device(device), options), terms, witness=witness)
+    settings = settings_line(engine_label(choose_device(device), options), terms)
     known = identify_model(model, cache_dir=folder)
     if known is not None and not fresh:
         kept = cache.find(recognition_key(digest_of(place), known[1], settings))
@@ -76,7 +74,6 @@ def listen(
         engine=WhisperEngine(weights, device=device, options=options),
         model=weights,
         cache=cache,
-        witness=witness,
         linguist=_linguist(folder, device),
     )
     transcript, notices = recogniser.recognise(sound, terms=terms, progress=progress)

@@ -22,7 +22,14 @@ from walkgrade.errors import AudioError
 from walkgrade.speech.cache import RecognitionCache, recognition_key
 from walkgrade.speech.decode import RATE, Sound
 from walkgrade.speech.engine import Engine, Piece
-from walkgrade.speech.guards import better, cut_loops, join_pieces, nothing_heard, suspicious
+from walkgrade.speech.guards import (
+    better,
+    cut_loops,
+    join_pieces,
+    nothing_heard,
+    sparse,
+    suspicious,
+)
 from walkgrade.speech.models import ModelFolder
 from walkgrade.speech.records import SoundNotice, Transcript, Word
 from walkgrade.speech.segments import in_order, segments_of
@@ -60,16 +67,15 @@ class _Heard:
 
     reached: int = 0
     words: list[Word] = field(default_factory=list)
-    witnesses: list[Word] = field(default_factory=list)
     spoken: bool = False
 
 
-def settings_line(label: str, terms: Sequence[str], *, witness: bool, window: int = WINDOW) -> str:
-    """The engine's label and how a recording is heard; terms count only for a witness pass."""
+def settings_line(label: str, terms: Sequence[str], *, window: int = WINDOW) -> str:
+    """The engine's label, how a recording is heard, and which words were expected."""
     line = f"{label}, window {window // RATE}"
-    if not witness:
+    if not terms:
         return line
-    return f"{line}, witness {hashlib.sha256('|'.join(terms).encode()).hexdigest()[:12]}"
+    return f"{line}, told {hashlib.sha256('|'.join(terms).encode()).hexdigest()[:12]}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +87,6 @@ class WindowedRecogniser:
     engine : see `walkgrade.speech.engine.Engine`.
     model : names the weights in the transcript.
     cache : where unfinished work is kept; None keeps nothing.
-    witness : also hear everything a second time with `terms` as a prompt; what that pass heard
-        goes to `Transcript.witnesses` and is never credited alone.
     window : samples heard at a time.
     batch : chunks decoded at a time; more need more memory.
     linguist : makes an engine that knows many languages, for an `engine` that does not; called
@@ -92,19 +96,18 @@ class WindowedRecogniser:
     engine: Engine
     model: ModelFolder
     cache: RecognitionCache | None = None
-    witness: bool = False
     window: int = WINDOW
     batch: int = BATCH
     linguist: Callable[[], Engine] | None = None
 
     def settings(self, terms: Sequence[str] = ()) -> str:
         """Everything besides sound and weights that can change the result, as one line."""
-        return settings_line(self.engine.label, terms, witness=self.witness, window=self.window)
+        return settings_line(self.engine.label, terms, window=self.window)
 
     def recognise(
         self, sound: Sound, *, terms: Sequence[str] = (), progress: Progress | None = None
     ) -> tuple[Transcript, tuple[SoundNotice, ...]]:
-        """Hear the whole recording.
+        """Hear the whole recording; `terms` are told to the engine as words to expect.
 
         Raises
         ------
@@ -114,7 +117,7 @@ class WindowedRecogniser:
         key = recognition_key(sound.sha256, self.model.sha256, settings)
         heard = self._resume(key)
         for window, regions, reached in self._windows(sound, heard.reached):
-            self._hear(window, regions, heard, tuple(terms) if self.witness else ())
+            self._hear(window, regions, heard, tuple(terms))
             heard.reached = reached
             self._save(key, heard)
             if progress is not None:
@@ -137,7 +140,6 @@ class WindowedRecogniser:
             model=self.model.name,
             model_sha256=self.model.sha256,
             settings=settings,
-            witnesses=segments_of(in_order(heard.witnesses, sound.duration), prefix="w"),
         )
 
     def _windows(
@@ -165,26 +167,28 @@ class WindowedRecogniser:
             waiting = waiting[cut:]
 
     def _hear(
-        self, window: Samples, regions: tuple[Region, ...], heard: _Heard, prompt: tuple[str, ...]
+        self, window: Samples, regions: tuple[Region, ...], heard: _Heard, terms: tuple[str, ...]
     ) -> None:
         groups = pack(regions, CHUNK)
         for at in range(0, len(groups), self.batch):
             batch = groups[at : at + self.batch]
             chunks = [np.concatenate([window[r.start : r.end] for r in group]) for group in batch]
-            pieces = self._decode(chunks)
+            pieces = self._decode(chunks, terms)
             if not heard.spoken:
                 self._check_language(chunks, pieces)
                 heard.spoken = True
             for group, piece in zip(batch, pieces, strict=True):
                 heard.words.extend(_words(piece, group, heard.reached))
-            if prompt:
-                for group, piece in zip(batch, self.engine.decode(chunks, prompt), strict=True):
-                    heard.witnesses.extend(_words(piece, group, heard.reached))
 
-    def _decode(self, chunks: Sequence[Samples]) -> list[Piece]:
-        """One pass, and a careful second one over the chunks that look wrong."""
-        pieces = list(self.engine.decode(chunks))
-        again = [index for index, piece in enumerate(pieces) if suspicious(piece)]
+    def _decode(self, chunks: Sequence[Samples], terms: tuple[str, ...]) -> list[Piece]:
+        """One pass that expects the terms, and a careful one that expects nothing over the chunks
+        that look wrong."""
+        pieces = list(self.engine.decode(chunks, terms))
+        again = [
+            index
+            for index, (piece, chunk) in enumerate(zip(pieces, chunks, strict=True))
+            if suspicious(piece) or (terms and sparse(piece, chunk.size / RATE))
+        ]
         if again:
             second = self.engine.decode([chunks[index] for index in again], careful=True)
             for index, piece in zip(again, second, strict=True):
@@ -220,7 +224,6 @@ class WindowedRecogniser:
             return _Heard(
                 reached=int(data["reached"]),
                 words=[Word(**word) for word in data["words"]],
-                witnesses=[Word(**word) for word in data["witnesses"]],
                 spoken=bool(data["spoken"]),
             )
         except (KeyError, TypeError, ValueError):
