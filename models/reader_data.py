@@ -46,6 +46,14 @@ from walkgrade.speech.transcript_json import from_data
 _SAME = re.compile(
     r"\b(same|ditto|likewise|identical|identically|just like|matches|repeat)\b", re.I
 )
+_CARRIES = re.compile(
+    r"\b(same|ditto|likewise|identical(ly)?|just like|match(es)?|mirror (image|of)|repeat|no different|"
+    r"goes for|copy of|equal(ly)?|similar|like the (other|front|left|first|right|rear)|"
+    r"as (before|on the|up front|with the|in front|i said)|whatever i|what i (said|told)|see the|how .* how)\b",
+    re.I,
+)
+_PERHAPS = re.compile(r"\b(also|too|both|again|as well|either|each|all|twin|so (is|are|does|do))\b", re.I)
+_DENSE = 2.5  # words for each requirement below which nobody told them one by one
 _MANY = 7  # requirements beyond which a "same" line is carry-over
 _OVERLAP_MS = 300
 
@@ -78,10 +86,11 @@ def typed_run(script: Script, asked: Asked) -> dict[str, Any]:
     mine, where = asked.of(checklist)
     pieces = cut(to_transcript(script))
     bags, lines = [], []
+    carried = _carried(script, checklist)
     for number, line in enumerate(script.lines, 1):
         mine_at = [at for at, piece in enumerate(pieces) if piece.segment == f"l{number}"]
         if mine_at and line.who == "trainee":
-            bags.append(_bag(mine_at, line, checklist, where))
+            bags.append(_bag(mine_at, line, checklist, where) | {"carry": carried[number - 1]})
             lines.append((mine_at, line))
     made = _run(script.id, "typed", mine, pieces, bags)
     _add_numbers(made, to_transcript(script), lines, checklist, where)
@@ -95,7 +104,8 @@ def heard_run(script: Script, heard: dict[str, Any], times: Any, asked: Asked) -
     pieces = cut(from_data(heard["transcript"]))
     bags, lines = [], []
     others: set[int] = set()
-    for (start, end), line in zip(times, script.lines, strict=True):
+    carried = _carried(script, checklist)
+    for (start, end), line, carry in zip(times, script.lines, carried, strict=True):
         shared = [
             (min(end, p.tokens[-1].end) - max(start, p.tokens[0].start), at)
             for at, p in enumerate(pieces)
@@ -107,13 +117,37 @@ def heard_run(script: Script, heard: dict[str, Any], times: Any, asked: Asked) -
         if line.who != "trainee":
             others.update(mine_at)
         elif mine_at:
-            bags.append(_bag(mine_at, line, checklist, where))
+            bags.append(_bag(mine_at, line, checklist, where) | {"carry": carry})
             lines.append((mine_at, line))
     made = _run(f"{script.id}/{heard['voice']}/{heard['condition']}", "heard", mine, pieces, bags)
     for at in others - {at for bag in bags for at in bag["u"]}:
         made["utterances"][at]["o"] = 1
     _add_numbers(made, from_data(heard["transcript"]), lines, checklist, where)
     return made
+
+
+def _carried(script: Script, checklist: Checklist) -> list[int | None]:
+    """For each line, whether it says that something is as told before: 1, 0, or None (unknown)."""
+    over = {item.id: item.carry_over for item in checklist.items}
+    earned: set[str] = set()
+    found: list[int | None] = []
+    for line in script.lines:
+        mine = {f"{item}.{short}" for item, shorts in line.earns for short in shorts}
+        twins = [
+            one for one in mine
+            if any(f"{t}.{one.rsplit('.', 1)[1]}" in earned for t in over.get(one.rsplit(".", 1)[0], ()))
+        ]  # fmt: skip
+        words = len(line.text.split())
+        if line.who != "trainee":
+            found.append(None)
+        elif twins and (_CARRIES.search(line.text) or words < _DENSE * len(mine)):
+            found.append(1)
+        elif _CARRIES.search(line.text) or (twins and _PERHAPS.search(line.text)):
+            found.append(None)
+        else:
+            found.append(0)
+        earned |= mine
+    return found
 
 
 def _add_numbers(
@@ -144,8 +178,9 @@ def _add_numbers(
 def made_run(
     name: str, lines: Sequence[MadeLine], checklist: Checklist, asked: Asked
 ) -> dict[str, Any]:
-    """A made run; a line is one utterance."""
+    """A made run; a line is one utterance. Whether it carries over is not known."""
     mine, where = asked.of(checklist)
+    mine = [q for q in mine if asked.rows[q]["kind"] != QuestionKind.CARRY]
     bags = []
     for at, line in enumerate(lines):
         if line.who == "trainee":

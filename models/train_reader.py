@@ -20,6 +20,7 @@ from __future__ import annotations
 import argparse
 import gzip
 import json
+import math
 import random
 import sys
 from collections.abc import Sequence
@@ -31,7 +32,7 @@ import torch
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
-from models.reader.batches import HARD, Batches  # noqa: E402
+from models.reader.batches import HARD, SIZE, Batches  # noqa: E402
 from models.reader.export import export, sum_of  # noqa: E402
 from models.reader.learning import Plan, learn  # noqa: E402
 from models.reader.measure import measure  # noqa: E402
@@ -49,6 +50,7 @@ def _arguments(words: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--slips", type=Path)
     parser.add_argument("--out", type=Path, help="folder for the files that ship")
     parser.add_argument("--keep", type=Path, help="file for the trained reader, to teach another")
+    parser.add_argument("--begin", type=Path, help="a reader kept with --keep, to go on from")
     parser.add_argument("--teacher", type=Path, help="a reader kept with --keep")
     parser.add_argument("--teacher-base", type=Path, help="folder of the teacher's encoder")
     parser.add_argument("--taught", type=float, default=0.7, help="share of the teacher's word")
@@ -57,6 +59,9 @@ def _arguments(words: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--made", type=int, default=60, help="made runs in each epoch")
     parser.add_argument("--workers", type=int, default=12)
     parser.add_argument("--seconds", type=float, default=3600, help="stop learning after so long")
+    parser.add_argument("--state", type=Path, help="file to pause in, and to go on from")
+    parser.add_argument("--pause", type=float, default=math.inf, help="seconds until a pause")
+    parser.add_argument("--size", type=int, default=SIZE, help="stretches in a batch")
     parser.add_argument("--rate", type=float, default=2e-4, help="of learning, for the encoder")
     parser.add_argument("--hard", type=float, default=HARD, help="weight of a no to a part named")
     parser.add_argument("--seed", type=int, default=7)
@@ -90,13 +95,19 @@ def main(words: Sequence[str]) -> int:
     vocab = args.vocab.read_text("utf-8")
     word = Wording(args.vocab, slips, random.Random(args.seed))
     model = RunReader(load_encoder(args.base, vocab.splitlines())).to(device)
+    if args.begin:
+        model.load_state_dict(torch.load(args.begin, map_location=device))
     batches = Batches(
         data, made=args.made, slips=slips, vocab=args.vocab, epochs=args.epochs,
-        edited=args.edited, seed=args.seed, hard=args.hard,
+        edited=args.edited, seed=args.seed, hard=args.hard, hands=args.workers, size=args.size,
     )  # fmt: skip
     print(f"{len(data['tune'])} runs, {len(batches)} steps", flush=True)
-    plan = Plan(rate=args.rate, seconds=args.seconds, workers=args.workers, taught=args.taught)
-    learn(model, batches, plan, word.pad, _teacher(args, vocab.splitlines(), device))
+    plan = Plan(
+        rate=args.rate, seconds=args.seconds, workers=args.workers, taught=args.taught,
+        state=args.state, pause=args.pause,
+    )  # fmt: skip
+    if not learn(model, batches, plan, word.pad, _teacher(args, vocab.splitlines(), device)):
+        return 0
     typed = [r for r in data["check"] if r["source"] == "typed"][-_TYPED:]
     heard = [r for r in data["check"] if r["source"] == "heard"][:_HEARD]
     found = {"typed": measure(model, typed, data["questions"], word)}

@@ -4,13 +4,15 @@ Decides: which questions a batch asks (those answered, their kin, some at random
 truth of a line becomes weights: every utterance outside a line's says no, one of the line's yes.
 Conventions: `yes` and `no` are weights (batch, question, utterance, side); `index` lists the bags,
 (bag, member) -> its place in them; `counts` (batch, question, utterance) is 1 where an answer is
-wanted, whether its truth is known or not.
+wanted, whether its truth is known or not. Spans and questions stand in the order of their length,
+so that those of like length are read together.
 Public: `Batch`, `Batches`, `answers`, `batch_of`.
 """
 
 from __future__ import annotations
 
 import random
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any
@@ -18,7 +20,7 @@ from typing import Any
 import numpy as np
 import torch
 
-from models.reader.network import AGAINST, TOLD
+from models.reader.network import AGAINST, STEPS, TOLD
 from models.reader.wording import QUESTION, Wording, chunks
 
 HARD = 2.5
@@ -26,6 +28,8 @@ HARD = 2.5
 PLACE = 0.3
 """Weight of where the trainee is, in each utterance."""
 SIZE = 16
+TEXTS = (16, QUESTION)
+"""Questions of like length are read together, up to so many pieces."""
 KIN = 130  # questions about parts that are spoken of, in a batch, beside those answered
 OTHERS = 50  # questions at random
 
@@ -38,7 +42,7 @@ class Batch:
     """Tensors of a batch; see the module's conventions."""
 
     ids: torch.Tensor
-    spans: torch.Tensor
+    spans: torch.Tensor  # (n, 4): batch, utterance, first and last piece
     question_ids: torch.Tensor
     which: torch.Tensor
     yes: torch.Tensor
@@ -46,15 +50,25 @@ class Batch:
     index: torch.Tensor
     counts: torch.Tensor
     asked: np.ndarray
+    lengths: tuple[int, ...]  # how many spans are of each of network.STEPS
+    texts: tuple[int, ...]  # how many questions' texts are of each of TEXTS
 
     def to(self, device: str) -> Batch:
-        """The same on a device."""
-        moved = {f.name: getattr(self, f.name) for f in fields(self)}
+        """The same on a device, weights in full precision."""
+
+        def moved(one: Any) -> Any:
+            if not isinstance(one, torch.Tensor):
+                return one
+            there = one.to(device, non_blocking=True)
+            return there.float() if one.is_floating_point() else there.long()
+
+        return Batch(**{f.name: moved(getattr(self, f.name)) for f in fields(self)})
+
+    def pin_memory(self) -> Batch:
+        """The same where a device can fetch it while others are learnt."""
+        own = {f.name: getattr(self, f.name) for f in fields(self)}
         return Batch(
-            **{
-                k: v.to(device, non_blocking=True) if isinstance(v, torch.Tensor) else v
-                for k, v in moved.items()
-            }
+            **{k: v.pin_memory() if isinstance(v, torch.Tensor) else v for k, v in own.items()}
         )
 
 
@@ -77,6 +91,7 @@ def questions_for(
         wanted.update(q for *_, meant in chunk["numbers"] for q in meant)
         for _, bag in answers(run, chunk):
             wanted.update(bag["said"] + bag["against"] + bag["named"] + bag["places"])
+            wanted.update(q for q in run["asked"] if rows[q]["kind"] == "carry")
     theirs = {q for run, _ in items for q in run["asked"]}
     if any(chunk["numbers"] for _, chunk in items):
         wanted |= {q for q in theirs if rows[q].get("limit")}
@@ -106,6 +121,7 @@ class _Truth:
         self.asked, self.rows = asked, rows
         self.where = {int(q): at for at, q in enumerate(asked)}
         self.places = np.array([rows[q]["kind"] == "place" for q in asked])
+        self.carry = np.array([rows[q]["kind"] == "carry" for q in asked])
         self.limits = np.array([bool(rows[q].get("limit")) for q in asked])
         self.titled: dict[str, list[int]] = {}
         for at, q in enumerate(asked):
@@ -128,9 +144,10 @@ class _Truth:
         self.no[b][np.ix_(mine & ~self.places, inside)] = 1.0
         for at, bag in answers(run, chunk):
             if bag["skip"]:
-                self.no[b][:, at] = 0.0
+                self.no[b][np.ix_(~self.carry, at)] = 0.0
             else:
                 self._line(b, at, bag, mine)
+            self._carry(b, at, bag, mine)
 
     def _line(self, b: int, at: list[int], bag: dict[str, Any], mine: np.ndarray) -> None:
         spoken = {self.rows[q]["title"] for q in bag["said"] + bag["against"] + bag["named"]}
@@ -145,6 +162,14 @@ class _Truth:
                 self.bags.append((b, q, at, side))
         if bag["places"]:
             self._place(b, at, [self.where[q] for q in bag["places"]], mine)
+
+    def _carry(self, b: int, at: list[int], bag: dict[str, Any], mine: np.ndarray) -> None:
+        """Whether the line says that something is as told before; unknown says nothing."""
+        for q in np.flatnonzero(self.carry & mine):
+            if bag.get("carry") != 0:
+                self.no[b, q, at, :] = 0.0
+            if bag.get("carry"):
+                self.bags.append((b, int(q), at, TOLD))
 
     def _place(self, b: int, at: list[int], places: list[int], mine: np.ndarray) -> None:
         """A line at one place is there all along; one at several speaks of each somewhere."""
@@ -174,52 +199,74 @@ def batch_of(
     asked = questions_for(items, rows, word.rng, others)
     length = max(len(c["ids"]) for _, c in items)
     width = max(len(c["spans"]) + len(c["numbers"]) for _, c in items)
-    ids = np.full((len(items), length), word.pad)
-    spans = np.zeros((len(items), width, length), np.float32)
+    ids = np.full((len(items), length), word.pad, np.int32)
+    spans = []
     truth = _Truth(asked, rows, (len(items), width), hard)
     for b, (run, chunk) in enumerate(items):
         ids[b, : len(chunk["ids"])] = chunk["ids"]
         both = [*chunk["spans"], *((a, e) for a, e, _ in chunk["numbers"])]
-        for u, (start, end) in enumerate(both):
-            spans[b, u, start:end] = 1
+        spans += [(b, u, start, end) for u, (start, end) in enumerate(both)]
         truth.add(b, run, chunk)
-    which, question_ids = _questions([rows[q] for q in asked], word)
-    arrays = (ids, spans, question_ids, which, truth.yes, truth.no, truth.index(), truth.counts)
+    spans.sort(key=lambda one: one[3] - one[2])
+    which, question_ids, texts = _questions([rows[q] for q in asked], word)
+    weights = (w.astype(np.float16) for w in (truth.yes, truth.no))
+    arrays = (ids, np.array(spans, np.int32), question_ids, which, *weights, truth.index(),
+              truth.counts.astype(np.float16))  # fmt: skip
     tensors = [torch.from_numpy(np.ascontiguousarray(x)) for x in arrays]
-    return Batch(*tensors, asked)
+    lengths = _counts([end - start for *_, start, end in spans], STEPS)
+    return Batch(*tensors, asked, lengths, texts)
 
 
-def _questions(rows: list[dict[str, Any]], word: Wording) -> tuple[np.ndarray, np.ndarray]:
-    """(question, 3) numbers of texts, and the texts' word pieces."""
+def _questions(
+    rows: list[dict[str, Any]], word: Wording
+) -> tuple[np.ndarray, np.ndarray, tuple[int, ...]]:
+    """(question, 3) numbers of texts, the texts' word pieces, how many are of each of `TEXTS`."""
     texts: dict[str, int] = {}
     which = np.array([[texts.setdefault(t, len(texts)) for t in word.question(r)] for r in rows])
-    coded = word.pieces.encode_batch(list(texts))
-    size = min(QUESTION, max(len(c.ids) for c in coded))
-    ids = np.full((len(texts), size), word.pad)
-    for at, c in enumerate(coded):
-        ids[at, : min(size, len(c.ids))] = c.ids[:size]
-    return which, ids
+    coded = [c.ids[:QUESTION] for c in word.pieces.encode_batch(list(texts))]
+    order = sorted(range(len(coded)), key=lambda at: len(coded[at]))
+    ids = np.full((len(coded), QUESTION), word.pad, np.int32)
+    for row, at in enumerate(order):
+        ids[row, : len(coded[at])] = coded[at]
+    place = np.empty(len(order), np.int64)
+    place[order] = np.arange(len(order))
+    return place[which], ids, _counts([len(coded[at]) for at in order], TEXTS)
+
+
+def _counts(lengths: Sequence[int], steps: Sequence[int]) -> tuple[int, ...]:
+    """How many of the lengths (rising) belong to each step: the first that holds them."""
+    ends = np.searchsorted(lengths, steps, side="right")
+    return tuple(int(n) for n in np.diff(ends, prepend=0))
 
 
 class Batches(torch.utils.data.Dataset[Batch]):
-    """The batches of all epochs; each worker cuts an epoch's runs anew when it comes to it.
+    """The batches of all epochs. With `hands` workers each has epochs of its own, whose runs it
+    cuts when it comes to them: as many epochs are learnt at once as there are workers.
 
     `edited`: so many times the real runs come again with clauses taken out and exchanged.
     """
 
     def __init__(
         self, data: dict[str, Any], *, made: int, slips: dict[str, list[str]], vocab: Path,
-        epochs: int, edited: float = 0.0, seed: int = 0, hard: float = HARD,
+        epochs: int, edited: float = 0.0, seed: int = 0, hard: float = HARD, hands: int = 1,
+        size: int = SIZE,
     ) -> None:  # fmt: skip
         self.data, self.made, self.slips, self.vocab = data, made, slips, vocab
         self.epochs, self.edited, self.seed, self.hard = epochs, edited, seed, hard
+        self.hands, self.size = max(1, hands), size
         self.word: Wording | None = None
         self.epoch, self.items = -1, list[Piece]()
-        self.each = -(-len(self._cut(0)) // SIZE)
+        self.each = -(-len(self._cut(0)) // size)
         self.epoch = -1
 
     def __len__(self) -> int:
         return self.each * self.epochs
+
+    def _turn(self, at: int) -> tuple[int, int]:
+        """(epoch, batch of it) of a batch; the loader gives its workers every so-manieth."""
+        turn, hand = divmod(at, self.hands)
+        done, rest = divmod(turn, self.each)
+        return done * self.hands + hand, rest
 
     def _cut(self, epoch: int) -> list[Piece]:
         if self.epoch != epoch:
@@ -235,12 +282,12 @@ class Batches(torch.utils.data.Dataset[Batch]):
         return self.items
 
     def __getitem__(self, at: int) -> Batch:
-        epoch, at = divmod(at, self.each)
+        epoch, at = self._turn(at)
         items = self._cut(epoch)
         if self.word is None:
             self.word = Wording(self.vocab, self.slips, random.Random())
         word = self.word
         word.rng.seed((self.seed * 1000 + epoch) * 100_003 + at)
         word.plain = word.rng.random() < 0.3
-        mine = items[at * SIZE : (at + 1) * SIZE] or items[:SIZE]
+        mine = items[at * self.size : (at + 1) * self.size] or items[: self.size]
         return batch_of(mine, self.data["questions"], word, hard=self.hard)

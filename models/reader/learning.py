@@ -12,39 +12,47 @@ import math
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 
 import torch
 from torch import nn
 
-from models.reader.batches import Batch, Batches
+from models.reader.batches import TEXTS, Batch, Batches
 from models.reader.network import RunReader
 
 POSITIVE = 1.5  # weight of a line's yes
 HEAD_RATE = 2e-3  # of all that is not the pretrained encoder
 _RISE = 0.08
 
+torch.backends.cuda.enable_cudnn_sdp(False)  # it plans anew, for 0.4 s, whenever a shape is new
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """How to learn: `rate` of the encoder; `seconds` to stop after; `taught` the share of the loss
-    that comes from the teacher (0..1)."""
+    that comes from the teacher (0..1). With `state`, a file, learning stops for a while after
+    `pause` seconds and goes on from there when called again."""
 
     rate: float
     seconds: float
     workers: int
     taught: float = 0.0
+    state: Path | None = None
+    pause: float = math.inf
 
 
 def learn(
     model: RunReader, batches: Batches, plan: Plan, pad: int, teacher: RunReader | None = None
-) -> None:
-    """Learn all batches, or as many as time allows."""
+) -> bool:
+    """Learn all batches, or as many as time allows; False when it only paused."""
     device = str(next(model.parameters()).device)
     optimiser = _optimiser(model, plan.rate)
     top = [group["lr"] for group in optimiser.param_groups]
+    first, used = _resumed(plan, model, optimiser)
     begun, total = time.time(), torch.zeros((), device=device)
-    for step, batch in enumerate(_loaded(batches, plan.workers), 1):
-        done = max(step / len(batches), (time.time() - begun) / plan.seconds)
+    for step, batch in enumerate(_loaded(batches, plan.workers, first), first + 1):
+        spent = time.time() - begun
+        done = max(step / len(batches), (used + spent) / plan.seconds)
         for group, rate in zip(optimiser.param_groups, top, strict=True):
             group["lr"] = rate * _height(done)
         there = batch.to(device)
@@ -61,24 +69,51 @@ def learn(
         total += loss.detach()
         if step % 500 == 0:
             print(f"step {step} of {len(batches)}: loss {float(total) / 500:.4f}, "
-                  f"{time.time() - begun:.0f} s", flush=True)  # fmt: skip
+                  f"{used + spent:.0f} s", flush=True)  # fmt: skip
             total.zero_()
         if done >= 1.0:
-            print(f"learnt for {step} steps, {time.time() - begun:.0f} s", flush=True)
-            return
+            break
+        if plan.state is not None and spent >= plan.pause:
+            kept = {"model": model.state_dict(), "optimiser": optimiser.state_dict()}
+            torch.save({**kept, "step": step, "used": used + spent}, plan.state)
+            print(f"paused after {step} steps, {used + spent:.0f} s", flush=True)
+            return False
+    print(f"learnt for {step} steps, {used + time.time() - begun:.0f} s", flush=True)
+    return True
+
+
+def _resumed(plan: Plan, model: RunReader, optimiser: torch.optim.Optimizer) -> tuple[int, float]:
+    """Steps done and seconds used before a pause."""
+    if plan.state is None or not plan.state.is_file():
+        return 0, 0.0
+    kept = torch.load(plan.state, map_location="cpu", weights_only=True)
+    model.load_state_dict(kept["model"])
+    optimiser.load_state_dict(kept["optimiser"])
+    return int(kept["step"]), float(kept["used"])
 
 
 def scored(model: RunReader, batch: Batch, pad: int) -> torch.Tensor:
     """Logits (batch, question, utterance, 2)."""
     cuda = batch.ids.is_cuda
+    seen, first, asks = batch.ids != pad, 0, []
     with torch.autocast("cuda" if cuda else "cpu", dtype=torch.bfloat16, enabled=cuda):
-        talk = model(batch.ids, batch.ids != pad)[0]
-        asks = model(batch.question_ids, batch.question_ids != pad)[1]
-    return model.score(talk.float(), asks.float(), batch.which, batch.spans)
+        talk = model(batch.ids, seen)[0]
+        for step, count in zip(TEXTS, batch.texts, strict=True):
+            if count:
+                ids = batch.question_ids[first : first + count, :step]
+                asks.append(model(ids, ids != pad)[1])
+                first += count
+    both = torch.cat(asks).float()
+    return model.score(talk.float(), seen, both, batch.which, batch.spans, batch.lengths)
 
 
-def _loaded(batches: Batches, workers: int) -> Iterator[Batch]:
-    return iter(torch.utils.data.DataLoader(batches, batch_size=None, num_workers=workers))
+def _loaded(batches: Batches, workers: int, first: int) -> Iterator[Batch]:
+    return iter(
+        torch.utils.data.DataLoader(
+            batches, batch_size=None, sampler=range(first, len(batches)), num_workers=workers,
+            pin_memory=torch.cuda.is_available(), prefetch_factor=4 if workers else None,
+        )
+    )  # fmt: skip
 
 
 def _optimiser(model: RunReader, rate: float) -> torch.optim.Optimizer:
@@ -87,7 +122,7 @@ def _optimiser(model: RunReader, rate: float) -> torch.optim.Optimizer:
         {"params": list(model.encoder.parameters()), "lr": rate},
         {"params": rest, "lr": HEAD_RATE},
     ]
-    return torch.optim.AdamW(groups, weight_decay=0.01)
+    return torch.optim.AdamW(groups, weight_decay=0.01, fused=torch.cuda.is_available())
 
 
 def _height(done: float) -> float:

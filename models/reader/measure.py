@@ -12,11 +12,11 @@ import numpy as np
 import torch
 
 from models.reader.batches import Batch, answers, batch_of
+from models.reader.learning import scored
 from models.reader.network import TOLD, RunReader
 from models.reader.wording import Wording, chunks
 
 _ALL = 9999  # questions: every one
-_AT_ONCE = 256
 
 
 @dataclass(slots=True)
@@ -47,10 +47,7 @@ def measure(
 
 
 def _chance(model: RunReader, batch: Batch, pad: int) -> np.ndarray:
-    talk = model(batch.ids, batch.ids != pad)[0]
-    texts = batch.question_ids.split(_AT_ONCE)
-    asks = torch.cat([model(ids, ids != pad)[1] for ids in texts])
-    score = model.score(talk, asks, batch.which, batch.spans)
+    score = scored(model, batch, pad)
     found: np.ndarray = torch.sigmoid(score)[0, :, :, TOLD].cpu().numpy()
     return found
 

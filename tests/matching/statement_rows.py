@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from spoken_rows import row
 
-LISTED = "a fault pattern that holds its own verb ('is low', 'runs off a belt') counts as looked for, not as stated"
+LISTED = "a fault pattern that holds its own verb ('is low') counts as looked for, not as stated"
 
 BLANKET = (
     row("good-here", "Everything looks good under here."),
@@ -56,7 +56,7 @@ NUMBERS = (
     row("rear-misheard", "Rear axle. Tread depth at least to 30 seconds.", gets="rear-axle.tyre-tread depth"),
     row("rear-right", "Rear axle. Tread depth at least two thirty-seconds of an inch.", gets="rear-axle.tyre-tread depth"),
     row("repaired", "Front axle. Tread depth at least two thirty-seconds.", "I mean, tread depth at least four thirty-seconds.", gets="front-axle.tyre-tread depth"),
-    row("spoiled", "Front axle. Tread depth at least four thirty-seconds.", "I mean, tread depth at least two thirty-seconds.", against="front-axle.tyre-tread depth"),
+    row("right-then-wrong", "Front axle. Tread depth at least four thirty-seconds.", "I mean, tread depth at least two thirty-seconds.", against="front-axle.tyre-tread depth"),
     row("belt-play", "Alternator belt, no more than three quarters of an inch of play.", gets="engine.alternator snug"),
     row("belt-play-wrong", "Alternator belt, no more than two inches of play.", against="engine.alternator snug"),
     row("lining-front", "Front axle. Brake linings at least three sixteenths of an inch.", gets="front-axle.brake-linings thickness"),
@@ -127,14 +127,6 @@ PRESENT = (
     row("extinguisher", "In the cab. The fire extinguisher is charged and mounted securely.", gets="cab.fire-extinguisher charged secure"),
     row("three-triangles", "In the cab. Three reflective triangles.", gets="cab.warning-devices number"),
     row("two-triangles", "In the cab. Two reflective triangles."),
-)  # fmt: skip
-
-# the yard bus: alternator and water pump by belt, compressor and steering pump by gear
-PROFILE = (
-    row("gear", "Engine compartment. The air compressor is gear driven.", gets="engine.air-compressor not-belt"),
-    row("not-belt", "Engine compartment. The air compressor is not belt driven.", gets="engine.air-compressor not-belt"),
-    row("belt-on-a-gear-drive", "Engine compartment. The air compressor runs off a belt.", against="engine.air-compressor not-belt", bug=LISTED),
-    row("gear-on-a-belt-drive", "Engine compartment. The water pump is gear driven."),
 )  # fmt: skip
 
 # manual 11.2.4: inflation by gauge; a kick or a mallet earns nothing (docs/sources.md row 1.15)

@@ -72,8 +72,9 @@ def test_what_is_usual_is_no_evidence() -> None:
 
 
 def test_a_wrong_number_stands_against_any_judge() -> None:
+    line = "Front axle. The front tyre tread depth is at least two thirty-seconds."
     always = bench(20.0, 0.5, 0.4)
-    read = reading("Front axle. Tread depth at least two thirty-seconds.", reader=load_run_reader())
+    read = reading(line, reader=load_run_reader())
     found = match(read, yard_bus(), "bus", judge=Judge(typed=always, recognised=always))
     assert "front-axle.tyre-tread.depth" in wrong(found)
 

@@ -5,7 +5,7 @@ was meant is settled by the walk), and how a question is worded.
 Conventions: a question is put as ``part (names): what must be said``, and its two halves apart; its
 `targets` are all it stands for, in checklist order. Texts hang on titles, names and wordings alone, so a
 school's own sheet is asked in its own words.
-Public: `Question`, `QuestionKind`, `questions_of`.
+Public: `Question`, `QuestionKind`, `EARLIER`, `questions_of`.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from enum import StrEnum
 
 from walkgrade.checklists.records import Checklist, Item
 
+EARLIER = "earlier"
 NAMES_GIVEN = 4
 """Names of the part that stand in a question beside its title."""
 
@@ -25,14 +26,15 @@ class QuestionKind(StrEnum):
     TOLD = "told"
     NAMED = "named"
     PLACE = "place"
+    CARRY = "carry"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
     """One thing to ask of every utterance.
 
-    `targets` are requirement ids (TOLD), item ids (NAMED) or place ids (PLACE); `limit`: a number
-    may answer it.
+    `targets` are requirement ids (TOLD), item ids (NAMED), place ids (PLACE) or `EARLIER` (CARRY:
+    is something said to be as it was told before of another place?); `limit`: a number may answer it.
     """
 
     kind: QuestionKind
@@ -72,6 +74,8 @@ def questions_of(checklist: Checklist) -> tuple[Question, ...]:
             targets=(place.id,),
         )  # fmt: skip
         asked.setdefault((QuestionKind.PLACE, place.title, place.id), []).append(one)
+    if any(item.carry_over for item in checklist.items):
+        asked[QuestionKind.CARRY, "", ""] = [_CARRY]
     return tuple(
         Question(
             kind=same[0].kind, title=same[0].title, names=same[0].names, says=same[0].says,
@@ -79,6 +83,12 @@ def questions_of(checklist: Checklist) -> tuple[Question, ...]:
         )
         for same in asked.values()
     )  # fmt: skip
+
+
+_CARRY = Question(
+    kind=QuestionKind.CARRY, title="the same as before", names=("likewise", "ditto"),
+    says="it is as told of the other one", targets=(EARLIER,),
+)  # fmt: skip
 
 
 def _bare(item: Item, endings: list[str]) -> str:

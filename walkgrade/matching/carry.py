@@ -16,12 +16,13 @@ from walkgrade.matching.moment import Moment
 from walkgrade.matching.scene import Scene
 
 _SURE = 0.85
+_HEARD = 0.5  # from here on the run reader hears "as before" though no word of the rules says it
 _NAMED = 0.5  # from here on the run reader's naming counts
 
 
 def carry_over(groups: list[Group], moment: Moment) -> bool:
     """Carry credits over when the utterance says so; True when it carried anything."""
-    spots = [(first, last) for name, first, last in moment.utterance.cues if name == "same"]
+    spots = _spots(moment)
     if not spots:
         return False
     targets = _targets(groups, moment)
@@ -31,6 +32,15 @@ def carry_over(groups: list[Group], moment: Moment) -> bool:
     for group in groups:
         group.told = group.told or (done and bool(set(group.items) & set(targets)))
     return done
+
+
+def _spots(moment: Moment) -> list[tuple[int, int]]:
+    """Where the utterance says so: the rules' words for it, or all of it when the reader hears it
+    said in words of its own."""
+    spots = [(first, last) for name, first, last in moment.utterance.cues if name == "same"]
+    if not spots and moment.opinions is not None and moment.opinions.carries(moment.at) >= _HEARD:
+        return [(0, len(moment.utterance.tokens))]
+    return spots
 
 
 def _targets(groups: list[Group], moment: Moment) -> list[str]:

@@ -93,6 +93,10 @@ class Opinions:
         """The opinions on one utterance."""
         return [one for one in self._by_row.get(row, ()) if one.kind == kind]
 
+    def carries(self, row: int) -> float:
+        """How likely an utterance says that something is as it was told before (0..1)."""
+        return max((one.told for one in self.at(row, "carry")), default=0.0)
+
     def share(self, one: Opinion, target: str, scene: Scene, near: NDArray[np.float64]) -> float:
         """The part of an answer meant for `target`'s item (0..1).
 

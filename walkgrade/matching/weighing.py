@@ -83,7 +83,12 @@ def weigh(
     names, rows, best = [], [], []
     heard = _mean_heard(reading)
     for item in scene.checklist.items:
-        seen = {r.id: opinions.of_requirement(r.id, scene, walk.near) for r in item.requirements}
+        seen = {
+            r.id: _with_number(
+                r, item, scene, reading, opinions.of_requirement(r.id, scene, walk.near)
+            )
+            for r in item.requirements
+        }
         named = opinions.of_item(item.id, scene, walk.near)
         for requirement in item.requirements:
             twin = _best_twin(requirement, item, scene, walk, opinions)
@@ -95,6 +100,18 @@ def weigh(
             rows.append([row[name] for name in FEATURES])
             best.append(at)
     return Weighing(tuple(names), np.array(rows).reshape(len(names), len(FEATURES)), tuple(best))
+
+
+def _with_number(
+    requirement: Requirement, item: Item, scene: Scene, reading: Reading, seen: list[Sighting]
+) -> list[Sighting]:
+    """Where a number was said, if this limit differs from that of the part it could be carried
+    over from: another axle, another number, so "same as the front" does not tell it."""
+    short = requirement.id.removeprefix(item.id)
+    twins = [scene.requirement.get(twin + short) for twin in item.carry_over]
+    if requirement.limit is None or all(t is None or t.limit == requirement.limit for t in twins):
+        return seen
+    return [s for s in seen if reading.utterances[s.row].numbers]
 
 
 def _mean_heard(reading: Reading) -> float:
