@@ -52,7 +52,9 @@ _CARRIES = re.compile(
     r"as (before|on the|up front|with the|in front|i said)|whatever i|what i (said|told)|see the|how .* how)\b",
     re.I,
 )
-_PERHAPS = re.compile(r"\b(also|too|both|again|as well|either|each|all|twin|so (is|are|does|do))\b", re.I)
+_PERHAPS = re.compile(
+    r"\b(also|too|both|again|as well|either|each|all|twin|so (is|are|does|do))\b", re.I
+)
 _DENSE = 2.5  # words for each requirement below which nobody told them one by one
 _MANY = 7  # requirements beyond which a "same" line is carry-over
 _OVERLAP_MS = 300

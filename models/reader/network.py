@@ -56,8 +56,13 @@ class RunReader(nn.Module):
         return self.pieces(hidden), self.asks(pooled)
 
     def score(
-        self, pieces: torch.Tensor, seen: torch.Tensor, asks: torch.Tensor,
-        which: torch.Tensor, spans: torch.Tensor, lengths: Sequence[int],
+        self,
+        pieces: torch.Tensor,
+        seen: torch.Tensor,
+        asks: torch.Tensor,
+        which: torch.Tensor,
+        spans: torch.Tensor,
+        lengths: Sequence[int],
     ) -> torch.Tensor:
         """Logits (batch, question, utterance, 2); of no utterance `NOTHING`.
 
@@ -100,7 +105,10 @@ class RunReader(nn.Module):
         return weights, nn.functional.linear(wants, want, layer.bias)  # type: ignore[arg-type]
 
     def _judged(
-        self, glance: torch.Tensor, best: torch.Tensor, mean: torch.Tensor,
+        self,
+        glance: torch.Tensor,
+        best: torch.Tensor,
+        mean: torch.Tensor,
         ready: tuple[torch.Tensor, torch.Tensor],
     ) -> torch.Tensor:
         """Logits (span, question, 2) of glance (question, span, SIZE), best and mean (span,

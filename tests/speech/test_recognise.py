@@ -32,9 +32,7 @@ def run(tmp_path_factory: pytest.TempPathFactory) -> Sound:
     return check_sound(path)
 
 
-def recogniser(
-    engine: ToneEngine, folder: Path, window_s: int = 50
-) -> WindowedRecogniser:
+def recogniser(engine: ToneEngine, folder: Path, window_s: int = 50) -> WindowedRecogniser:
     return WindowedRecogniser(
         engine=engine,
         model=MODEL,
