@@ -7,9 +7,9 @@ Decides: the order of the work (every file of the first condition, then of the n
 first), and that whatever is there already is not heard again, so a run can be cut and gone on with.
 Conventions: one JSON file for each script, voice, condition and model, with the transcript in the
 project's own form. A recording that is refused gives a file with `error` and no transcript. Models
-are names of the manifest or folders; a folder counts under its own name. With ``stock:`` before it
-the same weights are heard by faster-whisper's own sequential call (beam 5, its voice filter) for
-comparison; such results count under ``stock-`` and the model's name.
+are names of the manifest, ``auto``, or folders; a folder counts under its own name. With ``stock:``
+before it the same weights are heard by faster-whisper's own sequential call (beam 5, its voice
+filter) for comparison; such results count under ``stock-`` and the model's name.
 Public: `Job`, `jobs_for`, `heard_name`, `main`.
 """
 
@@ -25,7 +25,7 @@ import tarfile
 import tempfile
 import time
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from queue import Empty
 from typing import TYPE_CHECKING, Any
@@ -37,7 +37,7 @@ from walkgrade.errors import WalkgradeError
 
 if TYPE_CHECKING:
     from walkgrade.speech.decode import Sound
-    from walkgrade.speech.records import Transcript
+    from walkgrade.speech.records import SoundNotice, Transcript
 
 SEPARATOR = "--"
 STOCK = "stock:"
@@ -111,7 +111,7 @@ def hear(job: Job, scratch: Path) -> dict[str, Any]:
             transcript, notices = _hear_stock(job.model.removeprefix(STOCK), sound), ()
         else:
             terms = expected_words(fitted(_script(job.script)))
-            transcript, notices = _recogniser(job.model).recognise(sound, terms=terms)
+            transcript, notices = _recognised(job.model, sound, terms)
     except WalkgradeError as error:
         return made | {"error": {"code": error.code, "message": error.message}}
     finally:
@@ -123,6 +123,22 @@ def hear(job: Job, scratch: Path) -> dict[str, Any]:
         "notices": [asdict(notice) for notice in notices],
         "transcript": as_data(transcript),
     }
+
+
+def _recognised(
+    model: str, sound: Sound, terms: Sequence[str]
+) -> tuple[Transcript, Sequence[SoundNotice]]:
+    """By one model, or by ``auto`` as `walkgrade.speech.listen` chooses."""
+    from walkgrade.speech.listen import hard_to_hear
+    from walkgrade.speech.models import AUTO, CAREFUL, QUICK
+    from walkgrade.speech.recognise import HardToHear
+
+    if model != AUTO:
+        return _recogniser(model).recognise(sound, terms=terms)
+    try:
+        return replace(_recogniser(QUICK), hard=hard_to_hear).recognise(sound, terms=terms)
+    except HardToHear:
+        return _recogniser(CAREFUL).recognise(sound, terms=terms)
 
 
 def _script(name: str) -> Script:

@@ -6,7 +6,8 @@ Conventions: weights are data. Packages that carry them are located, never impor
 a named model is checked against its sha256 before it is loaded. A sum may be remembered by path,
 size, modification time and change time; any write to the file changes one of them, so a changed
 file is read again.
-Public: `DEFAULT_MODEL`, `ModelFolder`, `identify_model`, `resolve_model`, `installed_models`.
+Public: `DEFAULT_MODEL`, `AUTO`, `QUICK`, `CAREFUL`, `ModelFolder`, `identify_model`,
+`resolve_model`, `installed_models`.
 """
 
 from __future__ import annotations
@@ -22,7 +23,10 @@ from walkgrade.errors import ModelError, OutputError
 from walkgrade.speech.manifest import ModelFile, NamedModel, Part, named_models
 from walkgrade.speech.places import cache_folder, digest_of, write_whole
 
-DEFAULT_MODEL = "tiny.en"
+AUTO = "auto"
+"""The quick model, and the careful one where the quick one hears badly."""
+QUICK, CAREFUL = "tiny.en", "base"
+DEFAULT_MODEL = AUTO
 NEEDED_FILES = ("model.bin", "config.json", "tokenizer.json")
 
 
@@ -61,7 +65,7 @@ def identify_model(model: str, *, cache_dir: str | Path | None = None) -> tuple[
 
 
 def resolve_model(
-    model: str = DEFAULT_MODEL,
+    model: str = QUICK,
     *,
     cache_dir: str | Path | None = None,
     allow_hub: bool = False,
