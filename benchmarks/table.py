@@ -17,6 +17,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 import statistics
 import sys
 import time
@@ -225,7 +226,11 @@ def _recognition(heard: Sequence[Heard]) -> str:
     refused = sum(one.transcript is None for one in heard)
     took = sum(one.seconds for one in heard)
     speed = f"{sound / took:.0f} times real time on one core" if took else "not timed"
-    kept = Counter(one.transcript.settings for one in heard if one.transcript)
+    kept = Counter(
+        re.sub(r", told \w+$", ", told its checklist's names", one.transcript.settings)
+        for one in heard
+        if one.transcript
+    )
     told = "".join(f"\n  {count} with {settings}" for settings, count in kept.items())
     if len({one.model for one in heard}) < len(kept):
         told += "\n  MIXED: hear the older ones again before comparing conditions"
