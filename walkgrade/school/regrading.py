@@ -3,8 +3,8 @@
 Decides: where the words come from (the kept words beside the document, else the lines in it), which
 of an instructor's corrections still hold, and what has changed for the trainee.
 Conventions: old documents are never changed. A correction holds where the same must be said of the
-same item as before; others are named. Lines of a document have no times of single words, and no
-second listening: that is said in the new document.
+same item as before; others are named. Lines of a document have no times of single words, nor how
+surely they were heard: that is said in the new document.
 Public: `ItemChange`, `Again`, `words_of`, `grade_again`, `item_changes`, `text_of`.
 """
 
@@ -34,8 +34,8 @@ from walkgrade.workflow import Graded, Terms, grade_transcript
 
 KEPT_ENDINGS = (".words.json", ".vtt", ".srt")
 FROM_LINES = (
-    "Graded again from the lines of an earlier report: moments are those of whole sentences, and a "
-    "second listening is left out."
+    "Graded again from the lines of an earlier report: moments are those of whole sentences, and "
+    "how surely a word was heard is not known."
 )
 _MS_PER_WORD = 400
 

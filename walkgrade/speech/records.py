@@ -40,7 +40,8 @@ class Transcript:
     """Everything said in one recording.
 
     `origin` is ``recognised`` or ``typed``; `witnesses` holds segments of further passes over the
-    same sound (a second ear), never credited alone. `timed` is False for text without times.
+    same sound, from files of others: nothing here makes or credits them. `timed` is False for text
+    without times.
     """
 
     id: str
