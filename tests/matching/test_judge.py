@@ -14,7 +14,7 @@ from walkgrade import trained
 from walkgrade.errors import ModelError
 from walkgrade.matching.judge import Bench, Judge, Marks, judge_from
 from walkgrade.matching.match import match, weighed
-from walkgrade.matching.records import ItemOutcome
+from walkgrade.matching.records import ItemOutcome, RemarkKind
 from walkgrade.matching.weighing import FEATURES, Weighing
 from walkgrade.trained import load_judge, load_run_reader
 
@@ -124,3 +124,25 @@ def test_the_written_form_is_read_whole() -> None:
     judge = judge_from(body)
     assert judge.typed.weights == tuple(body["typed"]["weights"][name] for name in FEATURES)
     assert judge.typed.marks.listen <= judge.typed.marks.said
+
+
+@pytest.mark.parametrize(
+    ("line", "remarked"),
+    [
+        ("Front axle. The brake chamber is leaking.", True),
+        (
+            "Passenger entry. The entry door opens good, closes good, "
+            "not bent, won't push open once it's shut.",
+            False,
+        ),
+        ("Front axle. Steering box, every bolt is there and those split pins too, tight.", False),
+    ],
+)
+def test_a_fault_is_remarked_unless_the_reader_hears_it_told_rightly(
+    line: str, remarked: bool
+) -> None:
+    kinds = [
+        {remark.kind for remark in heard(line, judged=judged).remarks} for judged in (False, True)
+    ]
+    assert RemarkKind.DEFECT in kinds[0]
+    assert (RemarkKind.DEFECT in kinds[1]) is remarked

@@ -19,6 +19,7 @@ from walkgrade.matching.opinions import Opinions
 from walkgrade.matching.records import Remark, RemarkKind
 from walkgrade.matching.scene import Scene
 
+_WELL, _ILL = 0.9, 0.01  # run reader: told, and against, for a fault not to be remarked
 _HEDGED = 0.8
 _GUESSED = 0.45  # two hedges in one breath: a guess
 _LISTED = 0.85
@@ -121,12 +122,23 @@ def _credit(one: Link, item: str, requirement: str, fit: float, moment: Moment) 
     if one.pronoun:
         reason = f"'{evidence.quote}' refers to {title}, named before."
     moment.credit(requirement, evidence, reason, against=against, clash=clash)
-    if against and not clash:
+    if against and not clash and not _well_spoken_of(item, moment):
         note = f"A fault was stated of {title}. On a real vehicle: report it, do not drive."
         moment.ledger.remarks.append(
             Remark(kind=RemarkKind.DEFECT, note=note, evidence=evidence, items=(item,))
         )
     return True
+
+
+def _well_spoken_of(item: str, moment: Moment) -> bool:
+    """True when the run reader hears something of the item told rightly here and nothing against
+    it: "no damage" may look like a stated fault to the rules."""
+    if moment.opinions is None:
+        return False
+    names = {requirement.id for requirement in moment.scene.items[item].requirements}
+    heard = [one for one in moment.opinions.at(moment.at) if names & set(one.targets)]
+    well = max((one.told for one in heard), default=0.0) >= _WELL
+    return well and max(one.against for one in heard) <= _ILL
 
 
 def _stated(one: Link, moment: Moment) -> float:
