@@ -1,7 +1,7 @@
-"""The numbers of a whole talk: punctuation and the talk around a number say what it measures.
+"""The numbers of a whole talk: the talk around a number says what it measures.
 
-Decides: numbers read again with the written punctuation known, and the reading in thirty-seconds
-of a bare number in talk of tread ("five. Five thirty-seconds. Got to have four").
+Decides: the reading in thirty-seconds of a bare number in talk of tread ("five. Five thirty-seconds.
+Got to have four").
 Conventions: the reading in thirty-seconds comes after the plain one; matching chooses.
 Public: `with_measures`.
 """
@@ -12,7 +12,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from walkgrade.language.numbers import find_numbers
 from walkgrade.language.records import NumberMention, Quantity, Utterance
 
 _TREAD = frozenset(("tread", "treads", "groove", "grooves", "depth", "deep", "rubber"))
@@ -36,10 +35,9 @@ _SHOWS = frozenset(("says", "say", "reads", "read", "shows", "show", "got", "hav
 
 def with_measures(utterances: Sequence[Utterance]) -> tuple[Utterance, ...]:
     """The utterances of one talk, in order, with their numbers read in their surroundings."""
-    read = [replace(u, numbers=_punctuated(u)) for u in utterances]
-    tread = [_of_tread(u) for u in read]
+    tread = [_of_tread(u) for u in utterances]
     made = []
-    for at, utterance in enumerate(read):
+    for at, utterance in enumerate(utterances):
         near = any(tread[max(0, at - _NEAR) : at + _NEAR + 1])
         made.append(_with_thirty_seconds(utterance) if near else utterance)
     return tuple(made)
@@ -59,16 +57,6 @@ def _counts(norms: Sequence[str], number: NumberMention) -> bool:
     one = norms[number.first : number.last] == ["one"] and before not in _SHOWS
     points = before in _POINTING and not number.readings[0].comparator
     return one or points or after in _COUNTED
-
-
-def _punctuated(utterance: Utterance) -> tuple[NumberMention, ...]:
-    """The utterance's numbers, read again where punctuation may part them."""
-    if not utterance.numbers or not any(token.breaks for token in utterance.tokens):
-        return utterance.numbers
-    norms = [token.norm for token in utterance.tokens]
-    breaks = [token.breaks for token in utterance.tokens]
-    idle = utterance.numbers[0].idle  # an utterance is idle as a whole
-    return tuple(replace(m, idle=idle) for m in find_numbers(norms, breaks))
 
 
 def _of_tread(utterance: Utterance) -> bool:

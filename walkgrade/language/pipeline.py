@@ -225,8 +225,9 @@ def patterns(doc: Doc) -> Doc:
 def numbers(doc: Doc) -> Doc:
     """Find numbers with unit and comparator."""
     norms = [token.norm for token in doc.user_data["tokens"]]
+    breaks = [token.breaks for token in doc.user_data["tokens"]]
     idle = _spoken_idly(doc)
-    doc.user_data["numbers"] = tuple(replace(m, idle=idle) for m in find_numbers(norms))
+    doc.user_data["numbers"] = tuple(replace(m, idle=idle) for m in find_numbers(norms, breaks))
     return doc
 
 
