@@ -103,7 +103,9 @@ def test_a_kept_result_does_not_serve_another_sound(
     assert RecognitionCache(heard[1]).forget(transcript.audio_sha256) == 1
 
 
-def test_expected_words_are_heard_more_often(clips: tuple[Path, ...], tmp_path: Path) -> None:
+def test_words_to_expect_are_told_and_the_speech_is_still_heard(
+    clips: tuple[Path, ...], tmp_path: Path
+) -> None:
     plain, _ = listen(clips[1], cache_dir=tmp_path)
     told, _ = listen(clips[1], cache_dir=tmp_path, terms=("disposed",))
     assert told.settings != plain.settings

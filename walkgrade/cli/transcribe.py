@@ -51,7 +51,7 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--checklist",
         default=DEFAULT_CHECKLIST,
-        metavar="ID",
+        metavar="NAME",
         help="whose part names the recogniser should expect (default: %(default)s)",
     )
     add_hearing(parser)

@@ -95,8 +95,8 @@ def listen(
 def hard_to_hear(words: Sequence[Word]) -> bool:
     """True when the recogniser is unsure of the words of the first minutes.
 
-    Their mean probability is 0.82 to 0.93 for clear synthetic voices, 0.62 to 0.75 for the same
-    voices in yard noise of 10 dB and for the harder ones (docs/decisions/0002).
+    Their mean probability is 0.81 to 0.93 for the clearer voice of the check part, 0.62 to 0.75 in
+    yard noise of 10 dB; the mark lies between (docs/decisions/0006).
     """
     first = [word.prob for word in words if word.start < _FIRST]
     return len(first) >= _ENOUGH and sum(first) / len(first) < _CLEAR
