@@ -261,6 +261,7 @@ def test_spoken_value_as_printed(value: str, unit: str, comparator: str, shown: 
         (PUSH_ROD[0], "at most 1 in"),
         (CUT_OUT[0], "120 to 140 psi"),
         (MINUTE[0], "1 min"),
+        ("air-brake.leak.loss", "at most 3 psi"),
     ],
 )
 def test_accepted_values_as_printed(requirement: str, shown: str) -> None:

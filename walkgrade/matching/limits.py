@@ -104,6 +104,8 @@ def accepted(limit: Limit) -> str:
     """The accepted values as the report prints them."""
     low, high = _text(limit.accept_low, limit.unit), _text(limit.accept_high, limit.unit)
     value = low if low == high else f"{low} to {high}"
+    if limit.comparator == Comparator.AT_MOST and limit.accept_low == 0:
+        value = high  # "at most 3 psi", not "at most 0 to 3 psi"
     wording = (
         limit.comparator if limit.comparator not in (Comparator.BETWEEN, Comparator.EXACTLY) else ""
     )
