@@ -14,6 +14,8 @@ from walkgrade.language.number_tables import DENOMINATORS
 from walkgrade.language.wholes import Words, whole_at
 
 _OVER = ("over", "by", "upon", "slash")
+_PAST = ("over", "above", "past", "under", "below", "than")  # "over the eighth"
+_SHARES = ("eighth", "sixteenth")
 _BOTTOMS = (2, 4, 8, 16, 32)
 _MOST = 32  # the largest top of a fraction that anybody measures
 _ENDS = ("second", "seconds", "second's", "two", "twos")
@@ -39,6 +41,8 @@ def fraction_at(words: Words, at: int) -> Part | None:
         return Part(at + 1, digits, inches="/32" in word or "/16" in word)
     if word in ("half", "quarter"):
         return Part(at + 1, Fraction(1, DENOMINATORS[word]))
+    if word == "the" and at and norms[at - 1] in _PAST and after and after[0] in _SHARES:
+        return _share(at + 2, Fraction(1), DENOMINATORS[after[0]])
     if word in ("a", "an", "one") and after and after[0] in DENOMINATORS:
         return _share(at + 2, Fraction(1), DENOMINATORS[after[0]])
     top = Fraction(ONES[word]) if word in ONES else digits

@@ -92,7 +92,7 @@ def _mention(words: Words, amount: Amount) -> NumberMention:
         if part is not None:
             high, unit_last = high + part[0], part[1]
         unit = unit2 or unit
-    comparator, first, end = comparator_around(norms, amount.first, unit_last)
+    comparator, first, end = comparator_around(norms, amount.first, unit_last, words.halts)
     if second is not None and (comparator in _VAGUE or norms[first] == "within"):
         comparator = Comparator.BETWEEN
     if unit == "" and inches:

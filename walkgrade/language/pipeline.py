@@ -86,6 +86,8 @@ _COMPARED = {
     "did",
 }
 _IDLE_CUES = ("other-vehicle", "unchecked")
+_TAGS = (("isn't", "it"), ("right",), ("no",), ("yeah",), ("yes",), ("correct",), ("huh",), ("eh",))
+"""Words after a statement that make it no question."""
 
 
 class Vocabulary:
@@ -226,8 +228,9 @@ def numbers(doc: Doc) -> Doc:
     """Find numbers with unit and comparator."""
     norms = [token.norm for token in doc.user_data["tokens"]]
     breaks = [token.breaks for token in doc.user_data["tokens"]]
-    idle = _spoken_idly(doc)
-    doc.user_data["numbers"] = tuple(replace(m, idle=idle) for m in find_numbers(norms, breaks))
+    doc.user_data["numbers"] = tuple(
+        replace(m, idle=_asked_or_elsewhere(doc, m.first)) for m in find_numbers(norms, breaks)
+    )
     return doc
 
 
@@ -258,9 +261,14 @@ def _as_stuff(mention: PartMention, norms: list[str]) -> bool:
     return mention.name in _FLUIDS and bool(_STUFF & set(before))
 
 
-def _spoken_idly(doc: Doc) -> bool:
+def _asked_or_elsewhere(doc: Doc, first: int) -> bool:
+    """True for a number in a question ("a hundred, isn't it?" is none) or of another vehicle."""
+    said = [token.norm for token in doc.user_data["tokens"]]
+    asked = doc.user_data["question"] and not any(
+        tuple(said[-len(tag) :]) == tag and first < len(said) - len(tag) for tag in _TAGS
+    )
     cues = doc.user_data["cues"]
-    return doc.user_data["question"] or any(name in _IDLE_CUES for name, _, _ in cues)
+    return asked or any(name in _IDLE_CUES and at <= first + 3 for name, at, _ in cues)
 
 
 def _polarity(doc: Doc, first: int, *, fault: bool) -> Polarity:
