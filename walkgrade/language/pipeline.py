@@ -201,9 +201,12 @@ def _drives(doc: Doc, found: list[ConditionMention], hedged: bool) -> list[Condi
 
 def _elsewhere(doc: Doc, first: int) -> bool:
     """True for a question, and for what follows a turn to another vehicle."""
-    cues = doc.user_data["cues"]
-    away = any(name in _IDLE_CUES and at <= first + 3 for name, at, _ in cues)
-    return away or bool(doc.user_data["question"])
+    return _away(doc, first) or bool(doc.user_data["question"])
+
+
+def _away(doc: Doc, first: int) -> bool:
+    """True for what follows a turn to another vehicle, or to what was not looked at."""
+    return any(name in _IDLE_CUES and at <= first + 3 for name, at, _ in doc.user_data["cues"])
 
 
 @Language.component("walkgrade_patterns")
@@ -229,7 +232,8 @@ def numbers(doc: Doc) -> Doc:
     norms = [token.norm for token in doc.user_data["tokens"]]
     breaks = [token.breaks for token in doc.user_data["tokens"]]
     doc.user_data["numbers"] = tuple(
-        replace(m, idle=_asked_or_elsewhere(doc, m.first)) for m in find_numbers(norms, breaks)
+        replace(m, idle=_away(doc, m.first) or _asked(doc, m.last))
+        for m in find_numbers(norms, breaks)
     )
     return doc
 
@@ -261,19 +265,16 @@ def _as_stuff(mention: PartMention, norms: list[str]) -> bool:
     return mention.name in _FLUIDS and bool(_STUFF & set(before))
 
 
-def _asked_or_elsewhere(doc: Doc, first: int) -> bool:
-    """True for a number in a question ("a hundred, isn't it?" is none) or of another vehicle."""
+def _asked(doc: Doc, last: int) -> bool:
+    """True when a number that ends before token `last` is asked for ("a hundred, right?" tells)."""
     said = [token.norm for token in doc.user_data["tokens"]]
-    asked = doc.user_data["question"] and not any(
-        tuple(said[-len(tag) :]) == tag and first < len(said) - len(tag) for tag in _TAGS
-    )
-    cues = doc.user_data["cues"]
-    return asked or any(name in _IDLE_CUES and at <= first + 3 for name, at, _ in cues)
+    tagged = any(tuple(said[-len(tag) :]) == tag and last <= len(said) - len(tag) for tag in _TAGS)
+    return doc.user_data["question"] and not tagged
 
 
 def _polarity(doc: Doc, first: int, *, fault: bool) -> Polarity:
     data = doc.user_data
-    if any(name in _IDLE_CUES and at <= first + 3 for name, at, _ in data["cues"]):
+    if _away(doc, first):
         return Polarity.IDLE
     tokens: tuple[Token, ...] = data["tokens"]
     norms = [token.norm for token in tokens]
