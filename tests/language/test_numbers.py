@@ -10,6 +10,7 @@ import pytest
 from number_lines import bug, found, one
 
 from walkgrade.checklists.records import UNITS, Checklist
+from walkgrade.language.numbers import find_numbers
 
 UNIT_ROWS = [
     ("120 psi", "120", "psi"),
@@ -113,6 +114,7 @@ def test_the_rows_cover_every_unit_that_a_limit_uses(classic: Checklist, modern:
         ("one 32nd", "1/32", "in"),
         bug("a thirty-second of an inch", "1/32", "in", why="'a thirty second' is read as 30 s"),
         ("above the eighth mark", "1/8", ""),
+        ("a good bit over the eighth", "1/8", ""),
     ],
 )
 def test_fractions(text: str, value: str, unit: str) -> None:
@@ -231,3 +233,13 @@ def test_two_numbers_are_no_range(text: str) -> None:
 )
 def test_comparators(text: str, comparator: str) -> None:
     assert one(text)[3] == comparator
+
+
+@pytest.mark.parametrize(
+    ("breaks", "comparator"), [(("", "", ",", "", "", ""), "below"), ((), "at least")]
+)
+def test_a_negation_does_not_reach_over_punctuation(
+    breaks: tuple[str, ...], comparator: str
+) -> None:
+    (mention,) = find_numbers(["no", "slop", "less", "than", "an", "inch"], breaks)
+    assert mention.readings[0].comparator == comparator

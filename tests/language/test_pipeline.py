@@ -160,6 +160,10 @@ def test_this_vehicle_is_no_other(said: Said, text: str) -> None:
         ("The tread is 4/32.", False),
         ("Is the tread 4/32?", True),
         ("My old truck had 2/32.", True),
+        ("The tread is 4/32 on the left front, my old truck had less.", False),
+        ("Volts fourteen, isn't it?", False),
+        ("The tread is 4/32, right?", False),
+        ("Is the tread 4/32 on the right?", True),
         pytest.param(
             "If the tread is less than 4/32 it fails.", True,
             marks=pytest.mark.xfail(

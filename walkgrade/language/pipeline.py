@@ -266,9 +266,17 @@ def _as_stuff(mention: PartMention, norms: list[str]) -> bool:
 
 
 def _asked(doc: Doc, last: int) -> bool:
-    """True when a number that ends before token `last` is asked for ("a hundred, right?" tells)."""
-    said = [token.norm for token in doc.user_data["tokens"]]
-    tagged = any(tuple(said[-len(tag) :]) == tag and last <= len(said) - len(tag) for tag in _TAGS)
+    """True when a number that ends before token `last` is asked for.
+
+    "A hundred, right?" tells; "is the four on the right?" asks: a word alone is a tag only after
+    punctuation.
+    """
+    tokens: tuple[Token, ...] = doc.user_data["tokens"]
+    tagged = any(
+        tuple(token.norm for token in tokens[at:]) == tag and (len(tag) > 1 or tokens[at].breaks)
+        for tag in _TAGS
+        if last <= (at := len(tokens) - len(tag))
+    )
     return doc.user_data["question"] and not tagged
 
 
