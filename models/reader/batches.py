@@ -25,6 +25,10 @@ from models.reader.wording import QUESTION, Wording, chunks
 
 HARD = 2.5
 """Weight of a no about a part that is spoken of: naming a part tells nothing of its state."""
+FAULT = 4.0
+"""Weight of a no about what was told wrongly: credit for a stated fault is the worst error."""
+AGAIN = 2
+"""A fault counts so many times in its own bag: faults are one in twenty of what is told."""
 PLACE = 0.3
 """Weight of where the trainee is, in each utterance."""
 SIZE = 16
@@ -158,8 +162,9 @@ class _Truth:
             for asked in bag[key]:
                 q = self.where[asked]
                 self.no[b, q, at, :] = 0.0
-                self.no[b, q, at, 1 - side] = 1.0 if key != "named" else 0.0
-                self.bags.append((b, q, at, side))
+                if key != "named":
+                    self.no[b, q, at, 1 - side] = FAULT if side == AGAINST else 1.0
+                self.bags += [(b, q, at, side)] * (AGAIN if side == AGAINST else 1)
         if bag["places"]:
             self._place(b, at, [self.where[q] for q in bag["places"]], mine)
 
