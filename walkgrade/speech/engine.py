@@ -13,10 +13,9 @@ both cutting and packing, and times are restored by `timeline.PackedTime`.
 
 from __future__ import annotations
 
-import contextlib
 import itertools
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib.metadata import version
 from typing import Any, Protocol
@@ -210,30 +209,8 @@ def _compute_type(device: str) -> str:
 def _load(model: ModelFolder, device: str) -> Any:
     from faster_whisper import WhisperModel
 
-    class OneByOne(WhisperModel):  # type: ignore[misc]
-        """Puts the times of words chunk by chunk, from the chunk's own start."""
-
-        def add_word_timestamps(
-            self,
-            segments: list[list[dict[str, Any]]],
-            tokenizer: Any,
-            encoder_output: Any,
-            num_frames: list[int],
-            prepend: str,
-            append: str,
-            last_speech: float,
-        ) -> float:
-            for chunk, encoded, frames in zip(
-                segments, _one_by_one(encoder_output), num_frames, strict=True
-            ):
-                with _from_its_start(chunk):
-                    super().add_word_timestamps(
-                        [chunk], tokenizer, encoded, [frames], prepend, append, 0.0
-                    )
-            return last_speech
-
     try:
-        return OneByOne(
+        return WhisperModel(
             str(model.folder),
             device=device,
             compute_type=_compute_type(device),
@@ -246,27 +223,6 @@ def _load(model: ModelFolder, device: str) -> Any:
             f"model {model.name!r} in {model.folder} does not load: {error}",
             "Check that it is a CTranslate2 Whisper model, or use a named model.",
         ) from error
-
-
-def _one_by_one(encoded: Any) -> Iterator[Any]:
-    """What the encoder made of each chunk of a batch."""
-    import ctranslate2
-
-    whole = np.asarray(encoded.to_device(ctranslate2.Device.cpu))
-    for index in range(whole.shape[0]):
-        yield ctranslate2.StorageView.from_array(whole[index : index + 1])
-
-
-@contextlib.contextmanager
-def _from_its_start(chunk: list[dict[str, Any]]) -> Iterator[None]:
-    """Count the times of a chunk's segments from its start, and put their own starts back after."""
-    seeks = [segment["seek"] for segment in chunk]
-    for segment, seek in zip(chunk, seeks, strict=True):
-        shift = seek / 100
-        segment.update(seek=0, start=segment["start"] - shift, end=segment["end"] - shift)
-    yield
-    for segment, seek in zip(chunk, seeks, strict=True):
-        segment["seek"] = seek
 
 
 def _pad(chunk: Samples) -> Samples:
@@ -284,11 +240,12 @@ def _by_chunk(segments: list[Any], starts: Sequence[float]) -> tuple[Piece, ...]
     pieces = [Piece(words=(), logprob=0.0, no_speech=1.0, compression=0.0)] * len(starts)
     for segment in segments:
         index = index_of[segment.seek]
+        offset = segment.seek / 100
         words = tuple(
             HeardWord(
                 text=word.word,
-                start=max(0.0, float(word.start)),
-                end=max(0.0, float(word.end)),
+                start=max(0.0, float(word.start) - offset),
+                end=max(0.0, float(word.end) - offset),
                 prob=float(word.probability),
             )
             for word in segment.words or ()
