@@ -9,7 +9,7 @@ kept recognition, file, weights and language data loaded within the time. `again
 graded from the kept recognition. `stock`: faster-whisper's sequential call with the same weights
 (beam 5, its voice filter, word times), text only, nothing graded (`benchmarks.speech_speed`).
 CPU seconds are of all threads; memory is the peak resident size.
-Public: `main`.
+Public: `main`, `pin`.
 """
 
 from __future__ import annotations
@@ -97,7 +97,8 @@ def _taken(began: float, heard: tuple[float, float]) -> Taken:
     )
 
 
-def _pin(cores: int) -> None:
+def pin(cores: int) -> None:
+    """Leave this process, and those it starts, so many cores, where that can be done."""
     if hasattr(os, "sched_setaffinity"):
         os.sched_setaffinity(0, set(sorted(os.sched_getaffinity(0))[:cores]))
 
@@ -122,7 +123,7 @@ def main(words: Sequence[str]) -> int:
             ("walkgrade, again", graded, False),
             ("stock sequential", stock, True),
         ):
-            with context.Pool(1, _pin, (args.cores,)) as pool:
+            with context.Pool(1, pin, (args.cores,)) as pool:
                 row = pool.apply(way, (sound, folder / "cache", fresh))
             print(
                 f"{label:22} {row.wall_s:7.1f} {args.minutes * 60 / row.wall_s:6.1f} "

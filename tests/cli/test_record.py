@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 import wave
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from walkgrade.errors import AudioError
 from walkgrade.practice.microphone import Device
+from walkgrade.speech.decode import blocks
 from walkgrade.speech.records import Segment, Transcript, Word
 
 LOUD = b"\x10\x27" * 1_600
+DEMO = Path(__file__).resolve().parents[2] / "seeds" / "recordings" / "demo-short.opus"
 DEVICE = Device(number=3, name="Desk mic", channels=1, rate=16_000, usual=True)
 
 
@@ -75,6 +79,22 @@ def heard(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
 
     monkeypatch.setattr("walkgrade.speech.listen.listen", listen)
     return seen
+
+
+@pytest.fixture(autouse=True)
+def told(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
+    """In place of the process that hears beside: one that notes what it is told, and says at the
+    stop that it could use nothing."""
+    note = tmp_path / "told"
+    beside(monkeypatch, f"open({str(note)!r}, 'w').write(order + sys.stdin.readline())", "refused")
+    return note
+
+
+def beside(monkeypatch: pytest.MonkeyPatch, work: str, end: str) -> None:
+    """Put a program in place of the process that hears beside."""
+    text = f"import sys\norder = sys.stdin.readline()\n{work}\n"
+    text += f"print({json.dumps({'end': end})!r})"
+    monkeypatch.setattr("walkgrade.practice.beside.PROGRAM", ("-c", text))
 
 
 def interrupt() -> None:
@@ -252,3 +272,112 @@ def test_the_interrupt_works_as_before_afterwards(walkgrade, microphone, tmp_pat
     microphone.script = [LOUD, interrupt]
     walkgrade("record", "--out", tmp_path, "--no-grade")
     assert signal.getsignal(signal.SIGINT) is before
+
+
+def test_it_is_heard_while_it_is_recorded(
+    walkgrade, microphone, heard, told: Path, tmp_path: Path
+) -> None:
+    from walkgrade.checklists.library import find_checklist
+    from walkgrade.language.expected import expected_words
+
+    microphone.script = [*[LOUD] * 40, interrupt]
+    done = walkgrade(
+        "record", "--out", tmp_path / "out", "--name", "run", "--model", "base", "--checklist",
+        "school-bus-air-classic", "--cache", tmp_path / "other", "--write", "json",
+    )  # fmt: skip
+    assert done.status == 0, done.err
+    order, stop = told.read_text("utf-8").splitlines()
+    assert stop == "stop"
+    assert json.loads(order) == {
+        "path": str(tmp_path / "out" / "run.wav"),
+        "bytes_a_second": 32_000,
+        "model": "base",
+        "device": "cpu",
+        "cache_dir": str(tmp_path / "other"),
+        "terms": list(expected_words(find_checklist("school-bus-air-classic"))),
+    }
+    assert "N43" not in done.err
+
+
+@pytest.mark.parametrize("word", ["--no-grade", "--hear-after"])
+def test_nothing_hears_beside_when_that_is_not_wanted(
+    walkgrade, microphone, heard, told: Path, tmp_path: Path, word: str
+) -> None:
+    microphone.script = [*[LOUD] * 40, interrupt]
+    done = walkgrade("record", "--out", tmp_path / "out", "--write", "json", word)
+    assert done.status == 0, done.err
+    assert not told.exists()
+    assert len(heard) == (word == "--hear-after")
+
+
+def test_when_hearing_beside_fails_the_run_is_graded_all_the_same(
+    walkgrade, microphone, heard, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    beside(monkeypatch, "raise SystemExit(1)", "kept")
+    microphone.script = [*[LOUD] * 40, interrupt]
+    done = walkgrade("record", "--out", tmp_path / "out", "--name", "run", "--write", "json")
+    assert done.status == 0, done.err
+    assert "[N43] Hearing while recording did not work (it ended too early)" in done.err
+    assert heard == [tmp_path / "out" / "run.wav"]
+    assert (tmp_path / "out" / "run.json").is_file()
+
+
+@pytest.mark.parametrize(("end", "fresh"), [("kept", False), ("refused", True)])
+def test_what_was_just_heard_is_not_heard_afresh(
+    walkgrade, microphone, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, end: str, fresh: bool
+) -> None:
+    asked: list[object] = []
+
+    def listen(path: Path, **options: object) -> None:
+        asked.append(options["fresh"])
+        raise AudioError("A10", "no speech was found.")
+
+    monkeypatch.setattr("walkgrade.speech.listen.listen", listen)
+    beside(monkeypatch, "sys.stdin.readline()", end)
+    microphone.script = [*[LOUD] * 40, interrupt]
+    walkgrade("record", "--out", tmp_path, "--fresh")
+    assert asked == [fresh]
+
+
+def test_an_interrupt_while_the_rest_is_heard_names_the_recording(
+    walkgrade, microphone, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    from walkgrade.practice.beside import Beside
+
+    def interrupted(self: Beside, progress: object) -> str:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(Beside, "finish", interrupted)
+    microphone.script = [LOUD, interrupt]
+    done = walkgrade("record", "--out", tmp_path, "--name", "run")
+    assert done.status == 130
+    assert f"Grade it with: walkgrade grade {tmp_path / 'run.wav'}" in done.err
+
+
+@pytest.mark.audio
+def test_the_words_heard_while_recording_are_those_that_are_graded(
+    walkgrade, microphone, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """The real process and engine; the engine of this process must not be needed."""
+    from walkgrade.practice import beside as beside_module
+    from walkgrade.speech.models import installed_models
+
+    if not installed_models():
+        if os.environ.get("CI") or os.environ.get("WALKGRADE_REQUIRE_ALL"):
+            pytest.fail("the speech models are not installed")
+        pytest.skip("the speech models are not installed: make setup")
+    monkeypatch.setattr(beside_module, "PROGRAM", ("-P", "-m", "walkgrade.speech.ahead"))
+    monkeypatch.setattr("walkgrade.speech.listen.WhisperEngine", None)
+    sound = np.concatenate(list(blocks(DEMO)))[: 40 * 16_000]
+    samples = np.round(sound * 32_767).astype("<i2").tobytes()
+    parts = [samples[at : at + 3_200] for at in range(0, len(samples), 3_200)]
+    microphone.script = [*parts, interrupt]
+    done = walkgrade("record", "--out", tmp_path / "out", "--name", "run", "--write", "json")
+    assert done.status == 0, done.err
+    assert "N43" not in done.err
+    document = json.loads((tmp_path / "out" / "run.json").read_text("utf-8"))
+    assert document["provenance"]["transcript"]["model"] == "tiny.en"
+    kept = (tmp_path / "cache").rglob("*-*.json")
+    assert [path.name[:64] for path in kept] == [
+        document["provenance"]["transcript"]["audio_sha256"]
+    ]

@@ -96,3 +96,32 @@ def test_grading_sound_asks_for_no_network_and_needs_none(root: Path, tmp_path: 
     page = (out / "demo-short.html").read_text("utf-8")
     assert "data:audio/ogg;base64," in page
     assert not re.search(r"(?:src|href)\s*=\s*[\"']?(?:https?:)?//", page)
+
+
+@pytest.mark.audio
+def test_hearing_while_recording_asks_for_no_network(root: Path, tmp_path: Path) -> None:
+    """Not even for a model that only a download could bring."""
+    from walkgrade.speech.models import installed_models
+
+    if not installed_models():
+        if REQUIRE_ALL:
+            pytest.fail("the speech models are not installed")
+        pytest.skip("the speech models are not installed: make setup")
+    run = root / "seeds" / "recordings" / "demo-short.opus"
+    for model, end in (("tiny.en", "kept"), ("some/model", "refused")):
+        code = f"""{WATCH}
+import threading
+from walkgrade.speech import ahead
+class Input:
+    def readline(self):
+        return ahead.Order(path={str(run)!r}, bytes_a_second=8000, model={model!r}, device="cpu",
+                           cache_dir={str(tmp_path)!r}).line()
+    def __iter__(self):
+        yield "stop"
+        threading.Event().wait()
+sys.stdin = Input()
+print("status", ahead.main(), "asked", asked, flush=True)
+"""
+        out = watched(code, root).stdout.splitlines()
+        assert out[-1] == "status 0 asked []"
+        assert f'"end": "{end}"' in out[-2]

@@ -13,7 +13,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from walkgrade.cli import exits, grade
+from walkgrade.cli import ahead, exits, grade
 from walkgrade.cli.given import terms
 from walkgrade.cli.stopping import Stopper
 from walkgrade.cli.words import DEFAULT_OUT, Commands, command, minutes
@@ -34,6 +34,7 @@ walkgrade record --trainee T-07 --profile yard-bus-air --budget 30
 walkgrade record --devices
 walkgrade record --device-input headset --max-minutes 45
 walkgrade record --no-grade
+walkgrade record --hear-after
 """
 
 
@@ -65,6 +66,12 @@ def add(commands: Commands) -> None:
     )
     group.add_argument(
         "--no-grade", action="store_true", help="only record; the recording lies in --out"
+    )
+    group.add_argument(
+        "--hear-after",
+        action="store_true",
+        help="recognise the speech only after the stop, not while recording (for a computer too "
+        "slow for both)",
     )
     grade.add_options(parser)
     parser.set_defaults(taken_at="", corrections=None)
@@ -104,28 +111,36 @@ def _act(asked: argparse.Namespace) -> int:
 
 def record_run(asked: argparse.Namespace, source: Source, wanted: Terms) -> int:
     """Record from a running source, then grade unless only recording was asked for."""
-    from walkgrade.practice.recorder import record
-    from walkgrade.practice.recording import Recording
-
     started = datetime.now().astimezone()
     place = _place(asked.out, asked.name or started.strftime("run-%Y%m%d-%H%M%S"))
     _say_before(asked, source, wanted, place)
+    with ahead.beside(asked, place, source.rate, wanted) as hearing:
+        ending = _recorded(asked, source, wanted, place)
+        status = _say_after(ending, place)
+        if asked.no_grade or ending.elapsed_ms == 0:
+            return status
+        asked.runs = [place]
+        try:
+            if hearing is not None and ahead.finish(hearing, place, wanted):
+                asked.fresh = False  # it has just been heard
+            graded = grade.grade_runs(asked, lambda run: _attempt(asked, started))
+        except BaseException:
+            exits.say(f"The recording is kept. Grade it with: walkgrade grade {place}")
+            raise
+    return graded or status
+
+
+def _recorded(asked: argparse.Namespace, source: Source, wanted: Terms, place: Path) -> Ending:
+    from walkgrade.practice.recorder import record
+    from walkgrade.practice.recording import Recording
+
     face = _Face(budget_ms=wanted.settled()[0].budget_s * 1000)
     with Recording(place, source.rate) as recording, Stopper() as stop:
         ending = record(
             source, recording, stop=stop, show=face.show, most_ms=asked.max_minutes * 1000
         )
     face.end()
-    status = _say_after(ending, place)
-    if asked.no_grade or ending.elapsed_ms == 0:
-        return status
-    asked.runs = [place]
-    try:
-        graded = grade.grade_runs(asked, lambda run: _attempt(asked, started))
-    except BaseException:
-        exits.say(f"The recording is kept. Grade it with: walkgrade grade {place}")
-        raise
-    return graded or status
+    return ending
 
 
 def _attempt(asked: argparse.Namespace, started: datetime) -> Attempt:

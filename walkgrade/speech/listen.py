@@ -20,6 +20,7 @@ from walkgrade.speech.engine import (
     choose_device,
     engine_label,
 )
+from walkgrade.speech.memory import Load, Memory
 from walkgrade.speech.models import (
     AUTO,
     CAREFUL,
@@ -48,6 +49,8 @@ def listen(
     terms: Sequence[str] = (),
     allow_hub: bool = False,
     fresh: bool = False,
+    memory: Memory | None = None,
+    growing: bool = False,
 ) -> tuple[Transcript, tuple[SoundNotice, ...]]:
     """Recognise the speech of a sound or video file.
 
@@ -63,6 +66,9 @@ def listen(
     terms : words to expect.
     allow_hub : let an unknown model name be fetched from the hub.
     fresh : do not use a kept result.
+    memory : engines that are loaded already, and what they remember.
+    growing : the file is still being recorded: what is there is heard but for the last minutes,
+        which are not settled yet, and nothing is kept (A10 when nothing is settled).
 
     Returns
     -------
@@ -81,6 +87,8 @@ def listen(
         progress=progress,
         allow_hub=allow_hub,
         fresh=fresh,
+        load=memory.engine if memory else WhisperEngine,
+        growing=growing,
     )
     if model != AUTO:
         return _heard(asked, model)
@@ -111,41 +119,58 @@ class _Asked:
     progress: Progress | None
     allow_hub: bool
     fresh: bool
+    load: Load
+    growing: bool
+
+    @property
+    def cache(self) -> RecognitionCache | None:
+        """Where results are kept: nowhere while the file grows, for its name there is its sum."""
+        return None if self.growing else RecognitionCache(self.folder)
 
 
 def _heard(
     asked: _Asked, model: str, hard: Callable[[Sequence[Word]], bool] | None = None
 ) -> tuple[Transcript, tuple[SoundNotice, ...]]:
     """The transcript by one model, kept or made; raises `HardToHear` when `hard` says so of it."""
-    cache = RecognitionCache(asked.folder)
     options = EngineOptions()
     settings = settings_line(engine_label(choose_device(asked.device), options), asked.terms)
-    known = identify_model(model, cache_dir=asked.folder)
-    if known is not None and not asked.fresh:
-        kept = cache.find(recognition_key(digest_of(asked.path), known[1], settings))
-        if kept is not None:
-            if hard is not None and hard([w for s in kept[0].segments for w in s.words]):
-                raise HardToHear
-            return kept
+    kept = _kept(asked, model, settings)
+    if kept is not None:
+        if hard is not None and hard([w for s in kept[0].segments for w in s.words]):
+            raise HardToHear
+        return kept
     sound = check_sound(asked.path)
     weights = resolve_model(model, cache_dir=asked.folder, allow_hub=asked.allow_hub)
     recogniser = WindowedRecogniser(
-        engine=WhisperEngine(weights, device=asked.device, options=options),
+        engine=asked.load(weights, device=asked.device, options=options),
         model=weights,
-        cache=cache,
-        linguist=_linguist(asked.folder, asked.device),
+        cache=asked.cache,
+        linguist=_linguist(asked),
         hard=hard,
+        growing=asked.growing,
     )
     transcript, notices = recogniser.recognise(sound, terms=asked.terms, progress=asked.progress)
-    cache.keep(
-        recognition_key(sound.sha256, weights.sha256, transcript.settings), transcript, notices
-    )
+    if asked.cache is not None:
+        key = recognition_key(sound.sha256, weights.sha256, transcript.settings)
+        asked.cache.keep(key, transcript, notices)
     return transcript, notices
 
 
-def _linguist(folder: Path, device: str) -> Callable[[], Engine] | None:
+def _kept(
+    asked: _Asked, model: str, settings: str
+) -> tuple[Transcript, tuple[SoundNotice, ...]] | None:
+    """The kept result, if there is one and it may be used."""
+    known = identify_model(model, cache_dir=asked.folder)
+    if asked.cache is None or known is None or asked.fresh:
+        return None
+    return asked.cache.find(recognition_key(digest_of(asked.path), known[1], settings))
+
+
+def _linguist(asked: _Asked) -> Callable[[], Engine] | None:
     """How to get an engine that knows many languages, when its weights are installed."""
     named = next((model for model in installed_models() if model.multilingual), None)
     if named is None:
         return None
-    return lambda: WhisperEngine(resolve_model(named.name, cache_dir=folder), device=device)
+    return lambda: asked.load(
+        resolve_model(named.name, cache_dir=asked.folder), device=asked.device
+    )

@@ -96,6 +96,7 @@ class WindowedRecogniser:
     hard : asked after each window whether what was heard so far is too doubtful to go on.
     linguist : makes an engine that knows many languages, for an `engine` that does not; called
         only when the first chunks are very doubtful.
+    growing : the recording goes on: its last batch, which the next sound will change, is left out.
     """
 
     engine: Engine
@@ -105,6 +106,7 @@ class WindowedRecogniser:
     batch: int = BATCH
     linguist: Callable[[], Engine] | None = None
     hard: Callable[[Sequence[Word]], bool] | None = None
+    growing: bool = False
 
     def settings(self, terms: Sequence[str] = ()) -> str:
         """Everything besides sound and weights that can change the result, as one line."""
@@ -124,8 +126,11 @@ class WindowedRecogniser:
         key = recognition_key(sound.sha256, self.model.sha256, settings)
         heard = self._resume(key)
         self._give_up(heard)
-        for window, regions, reached in self._windows(sound, heard.reached):
-            self._hear(window, regions, heard, tuple(terms))
+        for window, regions, reached, last in self._windows(sound, heard.reached):
+            groups = pack(regions, CHUNK)
+            if self.growing and last:
+                groups = groups[: max(len(groups) - 1, 0) // self.batch * self.batch]
+            self._hear(window, groups, heard, tuple(terms))
             heard.reached = reached
             self._save(key, heard)
             self._give_up(heard)
@@ -157,8 +162,9 @@ class WindowedRecogniser:
 
     def _windows(
         self, sound: Sound, start: int
-    ) -> Iterator[tuple[Samples, tuple[Region, ...], int]]:
-        """Windows of sound, the regions in them where someone speaks, and where each ends.
+    ) -> Iterator[tuple[Samples, tuple[Region, ...], int, bool]]:
+        """Windows of sound, the regions in them where someone speaks, where each ends, and whether
+        it is the last.
 
         Every window but the last looks at exactly `self.window` samples from its start, so a run
         that goes on after an interruption cuts where the uninterrupted run would have cut.
@@ -172,17 +178,21 @@ class WindowedRecogniser:
                 return
             window = waiting[: self.window]
             regions, cut = self.engine.speech(window), window.size
-            if waiting.size > self.window:
+            last = waiting.size <= self.window
+            if not last:
                 cut = window_cut(regions, window.size, max(window.size - TAIL, 1))
             start += cut
             inside = tuple(Region(r.start, min(r.end, cut)) for r in regions if r.start < cut)
-            yield window[:cut], inside, start
+            yield window[:cut], inside, start, last
             waiting = waiting[cut:]
 
     def _hear(
-        self, window: Samples, regions: tuple[Region, ...], heard: _Heard, terms: tuple[str, ...]
+        self,
+        window: Samples,
+        groups: Sequence[tuple[Region, ...]],
+        heard: _Heard,
+        terms: tuple[str, ...],
     ) -> None:
-        groups = pack(regions, CHUNK)
         for at in range(0, len(groups), self.batch):
             batch = groups[at : at + self.batch]
             chunks = [np.concatenate([window[r.start : r.end] for r in group]) for group in batch]
