@@ -49,6 +49,15 @@ def test_defects_and_profile_clashes_are_notices(kind: RemarkKind) -> None:
     assert [mark.kind for mark in result.notices] == [kind]
 
 
+def test_a_defect_told_again_at_once_is_one_notice_and_later_another() -> None:
+    marks = tuple(
+        make.remark(RemarkKind.DEFECT, OIL.id, start=at) for at in (1_000, 9_000, 20_000, 90_000)
+    )
+    other = make.remark(RemarkKind.DEFECT, "another.item", start=2_000)
+    told = grade(make.findings(remarks=(*marks, other)), make.checklist(OIL), ()).notices
+    assert [mark.evidence.start for mark in told] == [1_000, 2_000, 90_000]
+
+
 def test_every_kind_is_either_weak_phrasing_or_a_notice() -> None:
     result = grade(
         make.findings(remarks=tuple(make.remark(kind) for kind in RemarkKind)),

@@ -23,6 +23,8 @@ ADVICE: dict[RemarkKind, str] = {
 }
 
 _NOTICES = (RemarkKind.DEFECT, RemarkKind.PROFILE)
+_SAME_MS = 15_000
+"""A defect told again so soon after is the same one."""
 
 
 def phrasing(findings: Findings, items: dict[str, Item]) -> tuple[Phrasing, ...]:
@@ -60,6 +62,16 @@ def _bare_names(findings: Findings, items: dict[str, Item]) -> tuple[Remark, ...
 
 
 def notices(findings: Findings) -> tuple[Remark, ...]:
-    """Stated defects and clashes with the vehicle profile, in time order."""
+    """Stated defects and clashes with the vehicle profile, in time order.
+
+    What was said of the same part within `_SAME_MS` is one notice, with the first words.
+    """
     marks = [mark for mark in findings.remarks if mark.kind in _NOTICES]
-    return tuple(sorted(marks, key=lambda mark: mark.evidence.start))
+    told: list[Remark] = []
+    last: dict[tuple[RemarkKind, str, tuple[str, ...]], int] = {}
+    for mark in sorted(marks, key=lambda mark: mark.evidence.start):
+        key = (mark.kind, mark.note, mark.items)
+        if key not in last or mark.evidence.start - last[key] > _SAME_MS:
+            told.append(mark)
+        last[key] = mark.evidence.start
+    return tuple(told)

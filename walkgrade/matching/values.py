@@ -8,6 +8,7 @@ Public: `credit_numbers`.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -24,9 +25,12 @@ _LEAST = 0.45
 _HEARD, _ALSO = 0.3, 0.5  # marks of the run reader: for the likeliest limit, and for others
 _RULE = frozenset(map(stem, (
     "must", "need", "should", "supposed", "require", "minimum", "maximum", "least", "most",
-    "limit", "law", "legal", "allowed", "rule", "has", "gotta",
+    "limit", "law", "legal", "allowed", "rule", "gotta",
 )))  # fmt: skip
-"""Words that make a number a rule, not a reading."""
+"""Words that make a number a rule, not a reading; so does "has to" (`_rule_in`)."""
+_HAS = frozenset(("has", "have", "had", "got"))
+_JOINS = frozenset(("and", "but", "where", "while", "whereas", "though", "because", "so"))
+"""Words at which another clause begins."""
 _LOST = frozenset(map(stem, ("lost", "lose", "loses", "dropped", "drop", "drops", "down")))
 _SHOWN = frozenset(map(stem, ("got", "mine", "reads", "measures", "shows", "showing")))
 """Words that make a number a reading, even where another limit names the same value."""
@@ -256,7 +260,8 @@ def _reading(number: NumberMention, reach: _Reach, moment: Moment) -> bool:
     """
     limit = reach.requirement.limit
     assert limit is not None
-    around = {token.stem for token in _clause(number, moment.utterance)}
+    clause = _clause(number, moment.utterance)
+    around = {token.stem for token in clause}
     told = any(
         one.requirement == reach.requirement.id
         and one.verdict == NumberVerdict.RIGHT
@@ -265,15 +270,27 @@ def _reading(number: NumberMention, reach: _Reach, moment: Moment) -> bool:
     )
     norms = moment.scene.norms(limit.quantity)
     shown: frozenset[Fraction] = frozenset() if told or around & _SHOWN else norms
-    return not around & _RULE and safe_reading(reach.quantity, limit, shown)
+    return not _rule_in(clause) and safe_reading(reach.quantity, limit, shown)
+
+
+def _rule_in(clause: list[Token]) -> bool:
+    """True when the words make a number a rule: "must", "law", "has to"."""
+    pairs = itertools.pairwise(token.norm for token in clause)
+    return any(token.stem in _RULE for token in clause) or any(
+        first in _HAS and second == "to" for first, second in pairs
+    )
 
 
 def _clause(number: NumberMention, utterance: Utterance) -> list[Token]:
-    """The tokens around a number, as far as the next comma or stop on either side."""
+    """The tokens around a number, as far as the next comma, stop or joining word on either side."""
     tokens, first, last = utterance.tokens, number.first, number.last
     lowest, highest = max(0, first - _BEFORE), min(len(tokens), last + _AFTER)
-    while first > lowest and tokens[first - 1].text[-1:] not in _STOPS:
+    while first > lowest and not _ends(tokens[first - 1]):
         first -= 1
-    while last < highest and tokens[last - 1].text[-1:] not in _STOPS:
+    while last < highest and tokens[last - 1].text[-1:] not in _STOPS and not _ends(tokens[last]):
         last += 1
     return list(tokens[first:last])
+
+
+def _ends(token: Token) -> bool:
+    return token.text[-1:] in _STOPS or token.norm in _JOINS
