@@ -114,6 +114,10 @@ DECIMALS = [
 ]
 RANGES = [
     ("oil forty, forty-five", ["40-45"]),
+    ("it stops at one twenty, one forty", ["120-140"]),
+    ("it pops twenty, forty-five", ["20-45"]),
+    ("eighty, one hundred, one twenty", ["80", "100", "120"]),
+    ("one hundred, one fifteen", ["100", "115"]),
     ("fifty, fifty-five, sixty", ["50", "55", "60"]),
     ("who'll give one twenty, one twenty-five", ["120", "125"]),
     ("forty-five, forty, thirty-five", ["45", "40", "35"]),

@@ -33,7 +33,16 @@ from walkgrade.language.numbers import find_numbers
         ("for 20 seconds", [("20", "s")]),
         ("530 seconds", [("530", "s")]),
         ("120", [("120", "")]),
-        bug("4:30 seconds", [("1/8", "in")], why="'4:30', a clock time, is no number at all"),  # type: ignore[arg-type]
+        ("4:30 seconds", [("1/8", "in")]),
+        ("4.30 seconds", [("1/8", "in")]),
+        ("4.32nds of an inch", [("1/8", "in")]),
+        ("11.32nds", [("11/32", "in")]),
+        ("4.32 volts", [("108/25", "V")]),
+        ("at 1.25", [("5/4", ""), ("125", "")]),
+        ("0.60 psi", [("3/5", "psi"), ("60", "psi")]),
+        ("1.25 inches", [("5/4", "in")]),
+        ("over an eight", [("1/8", "")]),
+        ("8th of an inch", [("1/8", "in")]),
     ],
 )
 def test_slips_of_the_recogniser_keep_both_readings(

@@ -122,6 +122,6 @@ def _bare_measure(words: Words, at: int) -> Amount | None:
         return Amount(at, at, Fraction(1))
     if word == "inch" and and_a_part(words, at + 1) is not None:
         return Amount(at, at, Fraction(1))
-    if word in ("eighth", "quarter", "half") and rest[:1] in (("of",), ("tank",)):
+    if word in ("eighth", "8th", "quarter", "half") and rest[:1] in (("of",), ("tank",)):
         return Amount(at, at + 1, Fraction(1, DENOMINATORS[word]))
     return None

@@ -26,6 +26,8 @@ _SLIP_TOPS = {"four": 4, "for": 4, "4": 4, "fore": 4, "two": 2, "to": 2, "too": 
 _SLIP_TENS = {"30", "thirty", "32"}
 _SLIP_ENDS = {"second", "seconds", "seconds'", "second's", "two", "twos"}
 _SLIP_JOINED = re.compile(r"([2346])(?:32(?:nds?|s)?|/30|30)(?:-?seconds?|s)?$")
+_SLIP_PARTED = re.compile(r"(\d{1,2})[.:](30|32)(nds?|s)?(?:-?seconds?)?$")
+"""A recogniser's "4.32nds", "4.30 seconds", "4:30 seconds"."""
 
 
 def digit_value(word: str) -> Fraction | None:
@@ -53,10 +55,13 @@ def slip_fraction(norms: Sequence[str], at: int) -> tuple[Fraction, int, Fractio
         return Fraction(top, 32), at + 3, Fraction(plain) if spoken else None
     if top is not None and rest and rest[0] in ("30-second", "30-seconds", "32nd", "32nds", "30s"):
         return Fraction(top, 32), at + 2, None
+    parted = _SLIP_PARTED.match(word)
+    named = bool(rest) and rest[0] in _SLIP_ENDS
+    if parted and (named or parted[3]):
+        return Fraction(int(parted[1]), 32), at + (2 if named else 1), None
     joined = _SLIP_JOINED.match(word)
     if joined is None:
         return None
-    ends = bool(rest) and rest[0] in _SLIP_ENDS
-    unclear = word.isdigit() and not ends
+    unclear = word.isdigit() and not named
     literal = Fraction(int(word)) if unclear else None
-    return Fraction(int(joined[1]), 32), at + (2 if ends else 1), literal
+    return Fraction(int(joined[1]), 32), at + (2 if named else 1), literal

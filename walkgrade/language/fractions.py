@@ -43,6 +43,8 @@ def fraction_at(words: Words, at: int) -> Part | None:
         return Part(at + 1, Fraction(1, DENOMINATORS[word]))
     if word == "the" and at and norms[at - 1] in _PAST and after and after[0] in _SHARES:
         return _share(at + 2, Fraction(1), DENOMINATORS[after[0]])
+    if word == "an" and at and norms[at - 1] in _PAST and after == ("eight",):
+        return _share(at + 2, Fraction(1), 8)  # a recogniser's "over an eighth"
     if word in ("a", "an", "one") and after and after[0] in DENOMINATORS:
         return _share(at + 2, Fraction(1), DENOMINATORS[after[0]])
     top = Fraction(ONES[word]) if word in ONES else digits

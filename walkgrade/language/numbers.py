@@ -27,6 +27,8 @@ from walkgrade.language.records import NumberMention, Quantity
 _WHOLE = ("full", "whole", "entire")  # "one full minute"
 _SAME = ({"lb", "psi"}, {"degree", "F"})
 _IS = re.compile(r"\d+(?:\.\d+)?'s$")
+_HUNDREDS = re.compile(r"[01]\.\d\d$")
+"""A recogniser's "1.25" for "one twenty-five", "0.60" for "oh, sixty"."""
 _VAGUE = ("", Comparator.ABOUT)  # a range says more
 _SECONDS = 60  # in a minute
 
@@ -101,6 +103,9 @@ def _mention(words: Words, amount: Amount) -> NumberMention:
         low=min(low, high), high=max(low, high), unit=unit, comparator=str(comparator)
     )
     readings = _readings(quantity, None if second is not None else amount.also)
+    if _HUNDREDS.match(norms[amount.first]) and unit in ("", "psi", "lb"):
+        whole = replace(quantity, low=quantity.low * 100, high=quantity.high * 100)
+        readings = (*readings, whole)
     if unit == "in" and norms[amount.first] in ONES:
         readings = readings[::-1]  # "one eight inch"
     return NumberMention(first=first, last=end, readings=readings, score=1.0)

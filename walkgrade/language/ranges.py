@@ -17,6 +17,7 @@ _WITHIN = ("within", "inside")
 _SMALL = 10  # "within a minute and a half" is no range
 _NEXT = 5  # "forty, forty-five" is a guess between the two
 _AIR = 100  # from here on a gauge is read as it climbs: "one-twenty, one-twenty-five"
+_WIDE = (20, 25)  # "one twenty, one forty", "twenty, forty-five": the two ends of a rule
 _SPREAD = 2  # how many times the lower end the upper one may be where the words leave it open
 _FLOOR, _CEILING = (Comparator.AT_LEAST, Comparator.ABOVE), (Comparator.BELOW, Comparator.AT_MOST)
 _REACH = 8  # tokens between the two ends of "twelve is less than V, V is less than fourteen"
@@ -61,11 +62,14 @@ def _after_comma(words: Words, amount: Amount) -> Amount | None:
     if amount.last not in words.halts or amount.value < _SMALL:
         return None
     upper = amount_at(words, amount.last)
-    if upper is None or not amount.value < upper.value <= amount.value * _SPREAD:
+    if upper is None:
+        return None
+    gap = upper.value - amount.value
+    if gap not in _WIDE and not 0 < gap <= amount.value * (_SPREAD - 1):
         return None
     before = words.norms[max(0, amount.first - 3) : amount.first]
     opened = any(word in before for word in (*_BETWEEN, *_WITHIN))
-    guess = upper.value - amount.value == _NEXT and upper.value < _AIR
+    guess = (gap == _NEXT and upper.value < _AIR) or gap in _WIDE
     guess = guess and not _counts_up(words, amount, upper)
     return upper if opened or guess else None
 
