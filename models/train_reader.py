@@ -55,6 +55,7 @@ def _arguments(words: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--teacher-base", type=Path, help="folder of the teacher's encoder")
     parser.add_argument("--taught", type=float, default=0.7, help="share of the teacher's word")
     parser.add_argument("--edited", type=float, default=0.0, help="edited runs for each real one")
+    parser.add_argument("--average", action="store_true", help="the mean of many steps' weights")
     parser.add_argument("--epochs", type=int, default=30)
     parser.add_argument("--made", type=int, default=60, help="made runs in each epoch")
     parser.add_argument("--workers", type=int, default=12)
@@ -104,6 +105,7 @@ def main(words: Sequence[str]) -> int:
     print(f"{len(data['tune'])} runs, {len(batches)} steps", flush=True)
     plan = Plan(
         rate=args.rate, seconds=args.seconds, workers=args.workers, taught=args.taught,
+        average=args.average,
         state=args.state, pause=args.pause,
     )  # fmt: skip
     if not learn(model, batches, plan, word.pad, _teacher(args, vocab.splitlines(), device)):

@@ -1,6 +1,7 @@
 """Learning: from labelled lines, and from a larger reader that teaches.
 
-Decides: the losses, the rates of learning, and when to stop.
+Decides: the losses, the rates of learning, when to stop, and which steps' weights are averaged
+(Izmailov et al. 2018, "Averaging Weights Leads to Wider Optima and Better Generalization").
 Conventions: rates rise for 8 % of the time, then fall as a cosine to nothing; time is the larger of
 steps done and seconds used.
 Public: `Plan`, `learn`.
@@ -16,6 +17,7 @@ from pathlib import Path
 
 import torch
 from torch import nn
+from torch.optim.swa_utils import AveragedModel
 
 from models.reader.batches import TEXTS, Batch, Batches
 from models.reader.network import RunReader
@@ -23,6 +25,8 @@ from models.reader.network import RunReader
 POSITIVE = 1.5  # weight of a line's yes
 HEAD_RATE = 2e-3  # of all that is not the pretrained encoder
 _RISE = 0.08
+_LEFT = 0.4  # of the rates at the end, where weights are averaged
+_SETTLED, _EVERY = 0.35, 10  # from which share of the time on, and every how many steps, they are
 
 torch.backends.cuda.enable_cudnn_sdp(False)  # it seems to plan anew for every new shape
 
@@ -30,13 +34,15 @@ torch.backends.cuda.enable_cudnn_sdp(False)  # it seems to plan anew for every n
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """How to learn: `rate` of the encoder; `seconds` to stop after; `taught` the share of the loss
-    that comes from the teacher (0..1). With `state`, a file, learning stops for a while after
+    that comes from the teacher (0..1); with `average` the weights learnt are the mean over the steps
+    of the later part, and rates fall less. With `state`, a file, learning stops for a while after
     `pause` seconds and goes on from there when called again."""
 
     rate: float
     seconds: float
     workers: int
     taught: float = 0.0
+    average: bool = False
     state: Path | None = None
     pause: float = math.inf
 
@@ -50,11 +56,12 @@ def learn(
     top = [group["lr"] for group in optimiser.param_groups]
     first, used = _resumed(plan, model, optimiser)
     begun, total = time.time(), torch.zeros((), device=device)
+    mean = AveragedModel(model) if plan.average else None
     for step, batch in enumerate(_loaded(batches, plan.workers, first), first + 1):
         spent = time.time() - begun
         done = max(step / len(batches), (used + spent) / plan.seconds)
         for group, rate in zip(optimiser.param_groups, top, strict=True):
-            group["lr"] = rate * _height(done)
+            group["lr"] = rate * _height(done, lowest=_LEFT if plan.average else 0.0)
         there = batch.to(device)
         logits = scored(model, there, pad)
         loss = _told(logits, there)
@@ -67,6 +74,8 @@ def learn(
         nn.utils.clip_grad_norm_(model.parameters(), 1.0)
         optimiser.step()
         total += loss.detach()
+        if mean is not None and done >= _SETTLED and step % _EVERY == 0:
+            mean.update_parameters(model)
         if step % 500 == 0:
             print(f"step {step} of {len(batches)}: loss {float(total) / 500:.4f}, "
                   f"{used + spent:.0f} s", flush=True)  # fmt: skip
@@ -78,6 +87,8 @@ def learn(
             torch.save({**kept, "step": step, "used": used + spent}, plan.state)
             print(f"paused after {step} steps, {used + spent:.0f} s", flush=True)
             return False
+    if mean is not None and mean.n_averaged > 0:
+        model.load_state_dict(mean.module.state_dict())
     print(f"learnt for {step} steps, {used + time.time() - begun:.0f} s", flush=True)
     return True
 
@@ -125,10 +136,11 @@ def _optimiser(model: RunReader, rate: float) -> torch.optim.Optimizer:
     return torch.optim.AdamW(groups, weight_decay=0.01, fused=torch.cuda.is_available())
 
 
-def _height(done: float) -> float:
+def _height(done: float, lowest: float = 0.0) -> float:
     if done < _RISE:
         return done / _RISE
-    return 0.5 + 0.5 * math.cos(math.pi * min(1.0, (done - _RISE) / (1 - _RISE)))
+    fallen = 0.5 - 0.5 * math.cos(math.pi * min(1.0, (done - _RISE) / (1 - _RISE)))
+    return 1.0 - (1.0 - lowest) * fallen
 
 
 def _told(logits: torch.Tensor, batch: Batch) -> torch.Tensor:

@@ -37,9 +37,10 @@ KNOWN = {
     "forgot-the-rest": PLACES,
     "forgot-a-fault": PLACES,
     "two-late-lines": PLACES,
-    "right-then-wrong": "a wrong number is taken for the axle where it would be right",
     "habit": AHEAD,
-    "no-habit": AHEAD,
+    "three-one-by-one": SPILLS,
+    "another-group": "'the suspension' is taken for all that belongs to it",
+    "if-number": "a number in a supposition counts",
     "before-described": "what is described only later is carried back to an earlier 'same'",
     "belt-turns-two": GUESSES,
 }
@@ -53,8 +54,9 @@ def test_nothing_unsaid_is_earned(one: Row) -> None:
 
 
 def test_the_reader_is_really_asked() -> None:
-    line = "Engine compartment. No puddles on the ground."
-    assert earned(heard(line, judged=True)) == {"engine.leaks.none"}
+    line = "Front axle. Nobody has chewed the steering box and it sits there like a rock."
+    assert earned(heard(line)) == set()
+    assert earned(heard(line, judged=True)) == {"front-axle.steering-box.secure"}
 
 
 def test_every_table_is_run() -> None:

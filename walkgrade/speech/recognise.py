@@ -31,6 +31,7 @@ from walkgrade.speech.guards import (
     suspicious,
 )
 from walkgrade.speech.models import ModelFolder
+from walkgrade.speech.quieten import quieten
 from walkgrade.speech.records import SoundNotice, Transcript, Word
 from walkgrade.speech.segments import in_order, segments_of
 from walkgrade.speech.timeline import PackedTime, Region, pack, to_ms, window_cut
@@ -76,7 +77,7 @@ class _Heard:
 
 def settings_line(label: str, terms: Sequence[str], *, window: int = WINDOW) -> str:
     """The engine's label, how a recording is heard, and which words were expected."""
-    line = f"{label}, window {window // RATE}"
+    line = f"{label}, window {window // RATE}, quietened"
     if not terms:
         return line
     return f"{line}, told {hashlib.sha256('|'.join(terms).encode()).hexdigest()[:12]}"
@@ -176,7 +177,7 @@ class WindowedRecogniser:
                 waiting = np.concatenate((waiting, block))
             if waiting.size == 0:
                 return
-            window = waiting[: self.window]
+            window = quieten(waiting[: self.window])
             regions, cut = self.engine.speech(window), window.size
             last = waiting.size <= self.window
             if not last:
