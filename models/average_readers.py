@@ -24,6 +24,13 @@ CODES = "_quantized", "_scale", "_zero_point"
 _MOST, _CODES = 127, 255  # of int8 on both sides, of uint8
 
 
+def numbers_of(
+    codes: np.ndarray, scale: np.ndarray, zero: np.ndarray, share: float = 1.0
+) -> np.ndarray:
+    """The weights that codes stand for, or a share of them."""
+    return share * (codes.astype(np.float32) - zero.astype(np.float32)) * scale
+
+
 def mean_codes(
     shares: Sequence[float], parts: Sequence[tuple[np.ndarray, np.ndarray, np.ndarray]]
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -32,10 +39,7 @@ def mean_codes(
     Codes are int8 with one scale for each last place (their mean has zero points of 0), or uint8
     with one for all; the mean is of the same kind and shapes.
     """
-    whole = sum(
-        share * (codes.astype(np.float32) - zero.astype(np.float32)) * scale
-        for share, (codes, scale, zero) in zip(shares, parts, strict=True)
-    )
+    whole = sum(numbers_of(*part, share) for share, part in zip(shares, parts, strict=True))
     _, old, nought = parts[0]
     if parts[0][0].dtype == np.uint8:
         low, high = min(float(np.min(whole)), 0.0), max(float(np.max(whole)), 0.0)

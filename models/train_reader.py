@@ -67,7 +67,10 @@ def _arguments(words: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--hard", type=float, default=HARD, help="weight of a no to a part named")
     parser.add_argument("--seed", type=int, default=7)
     parser.add_argument("--without", default="", help="script ids kept from the training")
-    return parser.parse_args(words)
+    args = parser.parse_args(words)
+    if args.average and args.state:
+        parser.error("--average with --state: a pause keeps no mean; learn in one go")
+    return args
 
 
 def _data(place: Path, without: str) -> dict[str, Any]:

@@ -20,6 +20,9 @@ import numpy as np
 
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
+
+from models.average_readers import CODES, numbers_of  # noqa: E402
+
 READER = ROOT / "models" / "run_reader"
 _HEAD = {"judge.0.weight": "w1", "judge.0.bias": "b1", "judge.3.weight": "w2", "judge.3.bias": "b2"}
 
@@ -42,9 +45,8 @@ def weights_of(encoder: Any) -> dict[str, np.ndarray]:
         and not name.endswith("_scale")
     }
     for name in [n for n in kept if n.endswith("embeddings.weight_quantized")]:
-        base = name.removesuffix("_quantized")
-        zero = kept[base + "_zero_point"].astype(np.float32)
-        found[base] = (kept[name].astype(np.float32) - zero) * kept[base + "_scale"]
+        base = name.removesuffix(CODES[0])
+        found[base] = numbers_of(*(kept[base + end] for end in CODES))
     for node in encoder.graph.node:
         if node.op_type == "MatMulInteger":  # its weights have lost their name; the bias has not
             cast = users[node.output[0]][0]
@@ -53,9 +55,8 @@ def weights_of(encoder: Any) -> dict[str, np.ndarray]:
             scale = next(name for name in maker[factor].input if name in kept)
             adds = next(n for n in users[scaled.output[0]] if n.op_type == "Add")
             bias = next(name for name in adds.input if name in kept)
-            codes = kept[node.input[1]].astype(np.float32)
-            zero = kept[node.input[3]].astype(np.float32)
-            found[bias.replace(".bias", ".weight")] = ((codes - zero) * kept[scale]).T
+            weight = numbers_of(kept[node.input[1]], kept[scale], kept[node.input[3]])
+            found[bias.replace(".bias", ".weight")] = weight.T
     return found
 
 

@@ -66,14 +66,19 @@ def without_network() -> list[str]:
     return []
 
 
-@pytest.mark.audio
-def test_grading_sound_asks_for_no_network_and_needs_none(root: Path, tmp_path: Path) -> None:
+def need_speech_models() -> None:
+    """Skip without the speech models, or fail where everything must be there."""
     from walkgrade.speech.models import installed_models
 
     if not installed_models():
         if REQUIRE_ALL:
             pytest.fail("the speech models are not installed")
         pytest.skip("the speech models are not installed: make setup")
+
+
+@pytest.mark.audio
+def test_grading_sound_asks_for_no_network_and_needs_none(root: Path, tmp_path: Path) -> None:
+    need_speech_models()
     run = root / "seeds" / "recordings" / "demo-short.opus"
     out = tmp_path / "out"
     words = ["grade", str(run), "--out", str(out), "--cache", str(tmp_path / "cache")]
@@ -101,12 +106,7 @@ def test_grading_sound_asks_for_no_network_and_needs_none(root: Path, tmp_path: 
 @pytest.mark.audio
 def test_hearing_while_recording_asks_for_no_network(root: Path, tmp_path: Path) -> None:
     """Not even for a model that only a download could bring."""
-    from walkgrade.speech.models import installed_models
-
-    if not installed_models():
-        if REQUIRE_ALL:
-            pytest.fail("the speech models are not installed")
-        pytest.skip("the speech models are not installed: make setup")
+    need_speech_models()
     run = root / "seeds" / "recordings" / "demo-short.opus"
     for model, end in (("tiny.en", "kept"), ("some/model", "refused")):
         code = f"""{WATCH}

@@ -28,11 +28,8 @@ KEPT, REFUSED = "kept", "refused"
 SILENCE_S = 120.0
 """So long without a sign of life after the stop, and the process counts as hung."""
 
-PROGRAM = (
-    "-P",
-    "-m",
-    "walkgrade.speech.ahead",
-)  # -P: nothing is imported from the folder we are in
+PROGRAM = ("-P", "-m", "walkgrade.speech.ahead")
+"""-P: nothing is imported from the folder we are in."""
 
 
 class Beside:
