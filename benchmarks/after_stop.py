@@ -1,6 +1,6 @@
 """From the stop of a recording to the written report.
 
-    nice -n 5 python -m benchmarks.after_stop [--minutes 30] [--pace 6] [--model auto]
+    nice -n 5 python -m benchmarks.after_stop [--minutes 30] [--pace 6] [--model trade.en]
 
 Decides: nothing; it measures `walkgrade record` whole, with a source that plays a file in place of
 the microphone.
@@ -122,7 +122,7 @@ def main(words: Sequence[str]) -> int:
     parser.add_argument("--minutes", type=float, default=30)
     parser.add_argument("--pace", type=float, default=6)
     parser.add_argument("--cores", type=int, default=2)
-    parser.add_argument("--model", default="auto")
+    parser.add_argument("--model", default="trade.en")
     parser.add_argument("--hear-after", action="store_true")
     args = parser.parse_args(words)
     pin(args.cores)

@@ -12,6 +12,7 @@ import sys
 from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from fractions import Fraction
 from pathlib import Path
 
 from seeds.script import Script, load_script, to_transcript
@@ -141,19 +142,34 @@ def _detail(found: object, truth: ItemOutcome) -> str:
 def _numbers(script: Script, findings: Findings) -> tuple[Counter[str], list[str]]:
     """Numbers found against labelled: requirement, value and right/wrong must agree."""
     want: Counter[tuple[str, str, str, bool]] = Counter(
-        (n.requirement, str(n.low), str(n.low if n.high is None else n.high), n.right)
+        (
+            n.requirement,
+            _plain(n.low, n.unit),
+            _plain(n.low if n.high is None else n.high, n.unit),
+            n.right,
+        )
         for line in script.lines
         if line.who == "trainee"
         for n in line.numbers
     )
     have: Counter[tuple[str, str, str, bool]] = Counter(
-        (n.requirement, n.value_low, n.value_high, n.verdict == NumberVerdict.RIGHT)
+        (
+            n.requirement,
+            _plain(n.value_low, n.unit),
+            _plain(n.value_high, n.unit),
+            n.verdict == NumberVerdict.RIGHT,
+        )
         for n in findings.numbers
     )
     hit = sum((want & have).values())
     notes = [f"NUMLOST {script.id} {key}" for key in (want - have)]
     notes += [f"NUMEXTRA {script.id} {key}" for key in (have - want)]
     return Counter(hit=hit, extra=sum(have.values()) - hit, lost=sum(want.values()) - hit), notes
+
+
+def _plain(value: object, unit: str) -> str:
+    """The number, a time in seconds: half a minute and 30 seconds are the same."""
+    return str(Fraction(str(value)) * (60 if unit == "min" else 1))
 
 
 def scripts(part: str) -> list[Script]:

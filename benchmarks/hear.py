@@ -1,13 +1,13 @@
 """Hears a corpus with the project's own recogniser, many files at once, one core each.
 
     python -m benchmarks.hear --corpus DIR --out DIR [--conditions clean,snr10]
-        [--models tiny.en,/folder/of/base] [--workers 16] [--deadline 560] [--bundle FILE.tar.gz]
+        [--models trade.en,/folder/of/base] [--workers 16] [--deadline 560] [--bundle FILE.tar.gz]
 
 Decides: the order of the work (every file of the first condition, then of the next; long files
 first), and that whatever is there already is not heard again, so a run can be cut and gone on with.
 Conventions: one JSON file for each script, voice, condition and model, with the transcript in the
 project's own form. A recording that is refused gives a file with `error` and no transcript. Models
-are names of the manifest, ``auto``, or folders; a folder counts under its own name. With ``stock:``
+are names of the manifest or folders; a folder counts under its own name. With ``stock:``
 before it the same weights are heard by faster-whisper's own sequential call (beam 5, its voice
 filter) for comparison; such results count under ``stock-`` and the model's name.
 Public: `Job`, `jobs_for`, `heard_name`, `main`.
@@ -25,7 +25,7 @@ import tarfile
 import tempfile
 import time
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from queue import Empty
 from typing import TYPE_CHECKING, Any
@@ -37,7 +37,7 @@ from walkgrade.errors import WalkgradeError
 
 if TYPE_CHECKING:
     from walkgrade.speech.decode import Sound
-    from walkgrade.speech.records import SoundNotice, Transcript
+    from walkgrade.speech.records import Transcript
 
 SEPARATOR = "--"
 STOCK = "stock:"
@@ -111,7 +111,7 @@ def hear(job: Job, scratch: Path) -> dict[str, Any]:
             transcript, notices = _hear_stock(job.model.removeprefix(STOCK), sound), ()
         else:
             terms = expected_words(fitted(_script(job.script)))
-            transcript, notices = _recognised(job.model, sound, terms)
+            transcript, notices = _recogniser(job.model).recognise(sound, terms=terms)
     except WalkgradeError as error:
         return made | {"error": {"code": error.code, "message": error.message}}
     finally:
@@ -123,22 +123,6 @@ def hear(job: Job, scratch: Path) -> dict[str, Any]:
         "notices": [asdict(notice) for notice in notices],
         "transcript": as_data(transcript),
     }
-
-
-def _recognised(
-    model: str, sound: Sound, terms: Sequence[str]
-) -> tuple[Transcript, Sequence[SoundNotice]]:
-    """By one model, or by ``auto`` as `walkgrade.speech.listen` chooses."""
-    from walkgrade.speech.listen import hard_to_hear
-    from walkgrade.speech.models import AUTO, CAREFUL, QUICK
-    from walkgrade.speech.recognise import HardToHear
-
-    if model != AUTO:
-        return _recogniser(model).recognise(sound, terms=terms)
-    try:
-        return replace(_recogniser(QUICK), hard=hard_to_hear).recognise(sound, terms=terms)
-    except HardToHear:
-        return _recogniser(CAREFUL).recognise(sound, terms=terms)
 
 
 def _script(name: str) -> Script:
@@ -252,7 +236,7 @@ def main(words: Sequence[str]) -> int:
     parser.add_argument("--corpus", type=Path, required=True, action="append")
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--conditions", default="clean,snr10,phone,snr20,snr5")
-    parser.add_argument("--models", default="tiny.en")
+    parser.add_argument("--models", default="trade.en")
     parser.add_argument("--voices", default="")
     parser.add_argument("--workers", type=int, default=os.cpu_count() or 1)
     parser.add_argument("--deadline", type=float, default=86_400, help="seconds from now")

@@ -317,9 +317,9 @@ def test_each_short_run_is_spoken() -> None:
 def heard(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Graded]:
     """A script graded from its sound, with the default model and a cache of its own."""
     from walkgrade.speech.listen import listen
-    from walkgrade.speech.models import QUICK, installed_models
+    from walkgrade.speech.models import DEFAULT_MODEL, installed_models
 
-    if QUICK not in {model.name for model in installed_models()}:
+    if DEFAULT_MODEL not in {model.name for model in installed_models()}:
         if REQUIRE_ALL:
             pytest.fail("the speech models are not installed")
         pytest.skip("the speech models are not installed: make setup")

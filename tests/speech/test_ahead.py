@@ -26,7 +26,7 @@ from walkgrade.speech.ahead import Control, Gone, Order, Stopped, order_of
 from walkgrade.speech.cache import RecognitionCache
 from walkgrade.speech.listen import listen
 from walkgrade.speech.memory import Memory
-from walkgrade.speech.models import CAREFUL, QUICK, ModelFolder, installed_models
+from walkgrade.speech.models import DEFAULT_MODEL, ModelFolder, installed_models
 from walkgrade.speech.records import Transcript
 
 LENGTH_S = 700
@@ -37,25 +37,24 @@ SAID = [(at, number % 40) for number, at in enumerate(range(1_000, 690_000, 730)
 
 @dataclasses.dataclass
 class Engines:
-    """Stands for the models: an engine of tones each."""
+    """Stands for the models: an engine of tones."""
 
-    quick: ToneEngine
-    careful: ToneEngine
+    tones: ToneEngine
 
     def load(self, model: ModelFolder, **options: object) -> ToneEngine:
-        return self.quick if model.name == QUICK else self.careful
+        return self.tones
 
 
-def engines(quick_prob: float = 0.9) -> Engines:
-    return Engines(ToneEngine(prob=quick_prob), ToneEngine(prob=0.95))
+def engines() -> Engines:
+    return Engines(ToneEngine(prob=0.9))
 
 
 @pytest.fixture(autouse=True)
 def models(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Two models without weights; real ones for the tests marked audio."""
+    """A model without weights; real ones for the tests marked audio."""
     if request.node.get_closest_marker("audio"):
         return
-    named = type("Named", (), {"name": CAREFUL, "multilingual": False})
+    named = type("Named", (), {"name": DEFAULT_MODEL, "multilingual": False})
 
     def resolve(model: str, **options: object) -> ModelFolder:
         return ModelFolder(name=model, folder=Path("nowhere"), sha256=model.ljust(64, "0"))
@@ -95,21 +94,20 @@ def early(place: Path, cache: Path, memory: Memory, **options: Any) -> None:
         listen(place, cache_dir=cache, memory=memory, growing=True, **options)
 
 
-@pytest.mark.parametrize(("quick_prob", "heard_by"), [(0.9, QUICK), (0.5, CAREFUL)])
 def test_a_growing_recording_gives_the_words_of_one_pass_over_the_whole(
-    sound: np.ndarray, tmp_path: Path, quick_prob: float, heard_by: str
+    sound: np.ndarray, tmp_path: Path
 ) -> None:
     place, cache = tmp_path / "run.wav", tmp_path / "cache"
-    memory = Memory(engines(quick_prob).load)
+    memory = Memory(engines().load)
     grow(place, sound, lambda: early(place, cache, memory))
     assert not cache.exists(), "something was kept of a file that still grew"
 
     memory.forget_counts()
     last, _ = listen(place, cache_dir=cache, memory=memory)
     decoded, remembered = memory.counts()
-    once, _ = listen(place, cache_dir=tmp_path / "other", memory=Memory(engines(quick_prob).load))
+    once, _ = listen(place, cache_dir=tmp_path / "other", memory=Memory(engines().load))
     assert last == once
-    assert last.model == heard_by
+    assert last.model == DEFAULT_MODEL
     assert [text for _, _, text, _ in words(last)] == [f"w{number}" for _, number in SAID]
     assert 0 < decoded <= 2 * BATCH_OF_CHUNKS
     assert remembered > decoded
@@ -125,7 +123,7 @@ def test_what_is_not_settled_is_left_for_later(sound: np.ndarray, tmp_path: Path
     lengths: list[int] = []
 
     def hear() -> None:
-        transcript, _ = listen(place, cache_dir=tmp_path, memory=memory, growing=True, model=QUICK)
+        transcript, _ = listen(place, cache_dir=tmp_path, memory=memory, growing=True)
         lengths.append(len(words(transcript)))
 
     with Recording(place, RATE) as recording:
@@ -134,7 +132,7 @@ def test_what_is_not_settled_is_left_for_later(sound: np.ndarray, tmp_path: Path
         recording.add(sound[250 * RATE : 251 * RATE].tobytes())
         hear()
     assert lengths[0] == lengths[1] < sum(at < 250_000 for at, _ in SAID)
-    assert [chunks for chunks, *_ in found.quick.calls] == [BATCH_OF_CHUNKS]
+    assert [chunks for chunks, *_ in found.tones.calls] == [BATCH_OF_CHUNKS]
 
 
 def test_an_interrupted_pass_costs_only_what_was_under_way(
@@ -153,11 +151,11 @@ def test_an_interrupted_pass_costs_only_what_was_under_way(
         listen(place, cache_dir=tmp_path / "a", memory=memory, growing=True)
     memory.before = lambda: None
     memory.forget_counts()
-    before_last = len(found.quick.calls)
+    before_last = len(found.tones.calls)
     assert before_last > 0
     last, _ = listen(place, cache_dir=tmp_path / "a", memory=memory)
     assert last == listen(place, cache_dir=tmp_path / "b", memory=Memory(engines().load))[0]
-    assert memory.counts()[1] == sum(n for n, *_ in found.quick.calls[:before_last])
+    assert memory.counts()[1] == sum(n for n, *_ in found.tones.calls[:before_last])
 
 
 def test_an_order_survives_its_line() -> None:
@@ -253,7 +251,7 @@ def test_the_process_ends_when_its_input_does(tmp_path: Path) -> None:
 
 @pytest.mark.audio
 def test_the_real_engine_gives_the_same_ahead_as_afterwards(reading: Path, tmp_path: Path) -> None:
-    if QUICK not in {model.name for model in installed_models()}:
+    if DEFAULT_MODEL not in {model.name for model in installed_models()}:
         pytest.skip("the quick model is not installed: make setup")
     sound, rate = soundfile.read(reading, dtype="int16")
     sound = np.tile(sound, 7)[: 200 * rate]  # more than a batch of chunks
@@ -262,11 +260,11 @@ def test_the_real_engine_gives_the_same_ahead_as_afterwards(reading: Path, tmp_p
     with Recording(place, rate) as recording:
         for part in np.array_split(sound, 3):
             recording.add(part.astype("<i2").tobytes())
-            early(place, cache, memory, model=QUICK, terms=("sire",))
+            early(place, cache, memory, terms=("sire",))
     memory.forget_counts()
-    last, notices = listen(place, model=QUICK, cache_dir=cache, memory=memory, terms=("sire",))
+    last, notices = listen(place, cache_dir=cache, memory=memory, terms=("sire",))
     decoded, remembered = memory.counts()
     assert remembered >= BATCH_OF_CHUNKS > 0 < decoded
-    once = listen(place, model=QUICK, cache_dir=tmp_path / "other", terms=("sire",))
+    once = listen(place, cache_dir=tmp_path / "other", terms=("sire",))
     assert (last, notices) == once
     assert RecognitionCache(cache).forget(last.audio_sha256) == 1

@@ -17,10 +17,10 @@ from walkgrade.errors import AudioError, ModelError
 from walkgrade.speech import listen as listen_module
 from walkgrade.speech.cache import RecognitionCache
 from walkgrade.speech.engine import WhisperEngine, available_cores, choose_device, engine_label
-from walkgrade.speech.listen import hard_to_hear, listen
-from walkgrade.speech.models import CAREFUL, QUICK, ModelFolder, installed_models
+from walkgrade.speech.listen import listen
+from walkgrade.speech.models import DEFAULT_MODEL, ModelFolder, installed_models
 from walkgrade.speech.places import digest_of
-from walkgrade.speech.records import Transcript, Word
+from walkgrade.speech.records import Transcript
 from walkgrade.speech.timeline import RATE
 
 pytestmark = pytest.mark.audio
@@ -45,7 +45,7 @@ def test_the_transcript_says_what_it_is_and_keeps_its_order(
     words = [word for segment in transcript.segments for word in segment.words]
     assert transcript.origin == "recognised"
     assert transcript.timed
-    assert transcript.model == "tiny.en"
+    assert transcript.model == DEFAULT_MODEL
     assert transcript.audio_sha256 == digest_of(reading)
     assert transcript.duration == pytest.approx(soundfile.info(reading).duration * 1000, abs=2)
     assert seen[-1] == (transcript.duration, transcript.duration)
@@ -185,43 +185,3 @@ def test_settings_tell_devices_apart_and_cores_do_not_matter() -> None:
     assert engine_label("cpu", options) != engine_label("cuda", options)
     assert available_cores() >= 1
     assert str(available_cores()) + " cores" not in engine_label("cpu", options)
-
-
-def words(prob: float, start: int = 0, count: int = 60) -> list[Word]:
-    return [
-        Word(text="word", start=start + 300 * n, end=start + 300 * n + 200, prob=prob)
-        for n in range(count)
-    ]
-
-
-@pytest.mark.parametrize(
-    ("heard_so_far", "hard"),
-    [
-        (words(0.9), False),
-        (words(0.6), True),
-        (words(0.6, count=10), False),  # too few to tell
-        (words(0.9) + words(0.1, start=300_000), False),  # only the first minutes count
-        (words(0.9, count=30) + words(0.6, start=20_000, count=30), True),
-    ],
-)
-def test_hard_to_hear_is_told_by_the_first_minutes(heard_so_far: list[Word], hard: bool) -> None:
-    assert hard_to_hear(heard_so_far) is hard
-
-
-def test_a_recording_hard_to_hear_is_heard_by_the_careful_model(
-    reading: Path, tmp_path: Path
-) -> None:
-    if CAREFUL not in {model.name for model in installed_models()}:
-        pytest.skip("the careful model is not installed")
-    sound, rate = soundfile.read(reading, dtype="float32")
-    noise = np.random.default_rng(4).normal(0, 1, sound.shape).astype(np.float32)
-    level = np.sqrt((sound**2).mean())
-    noisy = tmp_path / "noisy.wav"
-    soundfile.write(noisy, 0.3 * (sound + level * noise), rate)
-    transcript, _ = listen(noisy, cache_dir=tmp_path)
-    assert transcript.model == CAREFUL
-    again, _ = listen(noisy, cache_dir=tmp_path)
-    assert again == transcript
-    quick, _ = listen(noisy, cache_dir=tmp_path, model=QUICK)
-    assert quick.model == QUICK
-    assert listen(noisy, cache_dir=tmp_path)[0] == transcript

@@ -234,7 +234,8 @@ def test_identity_of_named_models_needs_no_weights() -> None:
 
 
 def test_the_shipped_manifest_holds_the_published_sums() -> None:
-    assert {name: model.sha256 for name, model in named_models().items()} == PUBLISHED
+    found = {name: model.sha256 for name, model in named_models().items() if not model.additions}
+    assert found == PUBLISHED
     for model in named_models().values():
         assert {file.name for file in model.files} == {
             "model.bin",

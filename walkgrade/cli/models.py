@@ -33,14 +33,12 @@ def add(commands: Commands) -> None:
 
 def _act(asked: argparse.Namespace) -> int:
     from walkgrade.speech.manifest import named_models
-    from walkgrade.speech.models import CAREFUL, QUICK, installed_models, resolve_model
-
-    use = {QUICK: ", the usual one", CAREFUL: ", for recordings that are hard to hear"}
+    from walkgrade.speech.models import DEFAULT_MODEL, installed_models, resolve_model
 
     here = {model.name for model in installed_models()}
     failures = []
     for name, model in named_models().items():
-        usual = use.get(name, "")
+        usual = ", the usual one" if name == DEFAULT_MODEL else ""
         print(f"{name}{usual}: {model.title}; {model.licence}; {model.source}")
         if name not in here:
             print(f"  not installed: {model.install}")

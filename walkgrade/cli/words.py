@@ -19,7 +19,7 @@ from typing import Any, NoReturn
 from walkgrade.errors import InputError
 
 DEFAULT_CHECKLIST = "school-bus-air-classic"
-DEFAULT_MODEL = "auto"
+DEFAULT_MODEL = "trade.en"
 DEFAULT_OUT = "walkgrade-reports"
 
 Commands = Any  # argparse keeps the type of its sub-parser collection private
@@ -93,8 +93,8 @@ def add_hearing(parser: argparse.ArgumentParser) -> None:
         "--model",
         default=DEFAULT_MODEL,
         metavar="NAME",
-        help="tiny.en, base, the folder of a CTranslate2 Whisper model, or auto: tiny.en, and base "
-        "where the first minutes are hard to hear (default: %(default)s)",
+        help="trade.en, tiny.en, base, or the folder of a CTranslate2 Whisper model "
+        "(default: %(default)s)",
     )
     group.add_argument(
         "--allow-download",

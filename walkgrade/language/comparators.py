@@ -11,6 +11,14 @@ from collections.abc import Collection, Sequence
 from walkgrade.checklists.records import Comparator
 from walkgrade.language.number_tables import AFTER, BEFORE
 
+_REFUSED = frozenset(
+    "forbidden illegal fail fails failed failure failing flunk flunks unsafe excessive".split()
+)
+_REFUSED_IN_TWO = frozenset(
+    (("too", "much"), ("too", "many"), ("too", "loose"), ("not", "allowed"), ("no", "good"),
+     ("not", "good"), ("out", "of"))
+)  # fmt: skip
+_OTHER_WAY = {Comparator.ABOVE: Comparator.AT_MOST, Comparator.BELOW: Comparator.AT_LEAST}
 _CONNECT = {"a", "an", "of", "the", "that", "is", "about", "like", "roughly"}
 
 
@@ -31,7 +39,10 @@ def comparator_around(
         for words, comparator in BEFORE:
             if _ends_with(norms, begin, words):
                 start = begin - len(words)
-                return _turned(comparator, norms, start, halts), start, end
+                turned = _turned(comparator, norms, start, halts)
+                if turned == comparator and _refused(norms, end, halts):
+                    turned = _OTHER_WAY.get(comparator, comparator)
+                return turned, start, end
     if "between" in norms[max(0, first - 2) : first]:
         return Comparator.BETWEEN, first - 1, end
     return "", first, end
@@ -48,11 +59,16 @@ def _turned(
         w in ("not", "never", "no", "nothing", "cannot", "without") or w.endswith("n't")
         for w in before
     )
-    if negated and comparator == Comparator.ABOVE:
-        return Comparator.AT_MOST
-    if negated and comparator == Comparator.BELOW:
-        return Comparator.AT_LEAST
-    return comparator
+    return _OTHER_WAY.get(comparator, comparator) if negated else comparator
+
+
+def _refused(norms: Sequence[str], end: int, halts: Collection[int]) -> bool:
+    """True when what follows in the clause refuses it: "more than three is forbidden"."""
+    last = min((at for at in halts if at > end), default=len(norms))
+    after = norms[end : min(last, end + 7)]
+    return any(word in _REFUSED for word in after) or any(
+        pair in _REFUSED_IN_TWO for pair in zip(after, after[1:], strict=False)
+    )
 
 
 def _ends_with(norms: Sequence[str], end: int, words: tuple[str, ...]) -> bool:

@@ -1,8 +1,8 @@
 """The one call for sound: a file in, a transcript and notices out.
 
-Decides: which model hears, when a kept result is used, and how model, engine and cache are joined.
+Decides: when a kept result is used, and how model, engine and cache are joined.
 Conventions: nothing here touches a network unless `allow_hub` is set and the model is a hub name.
-Public: `listen`, `hard_to_hear`.
+Public: `listen`.
 """
 
 from __future__ import annotations
@@ -22,21 +22,14 @@ from walkgrade.speech.engine import (
 )
 from walkgrade.speech.memory import Load, Memory
 from walkgrade.speech.models import (
-    AUTO,
-    CAREFUL,
     DEFAULT_MODEL,
-    QUICK,
     identify_model,
     installed_models,
     resolve_model,
 )
 from walkgrade.speech.places import cache_folder, digest_of
-from walkgrade.speech.recognise import HardToHear, Progress, WindowedRecogniser, settings_line
-from walkgrade.speech.records import SoundNotice, Transcript, Word
-
-_FIRST = 240_000  # ms; all of it lies in the first window
-_ENOUGH = 20  # words
-_CLEAR = 0.78  # mean probability of the words
+from walkgrade.speech.recognise import Progress, WindowedRecogniser, settings_line
+from walkgrade.speech.records import SoundNotice, Transcript
 
 
 def listen(
@@ -57,9 +50,7 @@ def listen(
     Parameters
     ----------
     path : any file whose sound PyAV can decode, up to three hours.
-    model : name of the manifest, folder of a CTranslate2 Whisper model, hub name, or ``auto``: the
-        quick model, and the careful one (if installed) where the quick one is unsure of the first
-        minutes.
+    model : name of the manifest, folder of a CTranslate2 Whisper model, or hub name.
     device : ``cpu``, ``cuda`` or ``auto``.
     cache_dir : see `places.cache_folder`.
     progress : called after each window with ms heard and ms in all.
@@ -90,24 +81,7 @@ def listen(
         load=memory.engine if memory else WhisperEngine,
         growing=growing,
     )
-    if model != AUTO:
-        return _heard(asked, model)
-    if CAREFUL not in {named.name for named in installed_models()}:
-        return _heard(asked, QUICK)
-    try:
-        return _heard(asked, QUICK, hard_to_hear)
-    except HardToHear:
-        return _heard(asked, CAREFUL)
-
-
-def hard_to_hear(words: Sequence[Word]) -> bool:
-    """True when the recogniser is unsure of the words of the first minutes.
-
-    Their mean probability is 0.81 to 0.93 for the clearer voice of the check part, 0.62 to 0.75 in
-    yard noise of 10 dB; the mark lies between (docs/decisions/0006).
-    """
-    first = [word.prob for word in words if word.start < _FIRST]
-    return len(first) >= _ENOUGH and sum(first) / len(first) < _CLEAR
+    return _heard(asked, model)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,16 +102,12 @@ class _Asked:
         return None if self.growing else RecognitionCache(self.folder)
 
 
-def _heard(
-    asked: _Asked, model: str, hard: Callable[[Sequence[Word]], bool] | None = None
-) -> tuple[Transcript, tuple[SoundNotice, ...]]:
-    """The transcript by one model, kept or made; raises `HardToHear` when `hard` says so of it."""
+def _heard(asked: _Asked, model: str) -> tuple[Transcript, tuple[SoundNotice, ...]]:
+    """The transcript, kept or made."""
     options = EngineOptions()
     settings = settings_line(engine_label(choose_device(asked.device), options), asked.terms)
     kept = _kept(asked, model, settings)
     if kept is not None:
-        if hard is not None and hard([w for s in kept[0].segments for w in s.words]):
-            raise HardToHear
         return kept
     sound = check_sound(asked.path)
     weights = resolve_model(model, cache_dir=asked.folder, allow_hub=asked.allow_hub)
@@ -146,7 +116,6 @@ def _heard(
         model=weights,
         cache=asked.cache,
         linguist=_linguist(asked),
-        hard=hard,
         growing=asked.growing,
     )
     transcript, notices = recogniser.recognise(sound, terms=asked.terms, progress=asked.progress)

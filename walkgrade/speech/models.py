@@ -6,8 +6,8 @@ Conventions: weights are data. Packages that carry them are located, never impor
 a named model is checked against its sha256 before it is loaded. A sum may be remembered by path,
 size, modification time and change time; any write to the file changes one of them, so a changed
 file is read again.
-Public: `DEFAULT_MODEL`, `AUTO`, `QUICK`, `CAREFUL`, `ModelFolder`, `identify_model`,
-`resolve_model`, `installed_models`.
+Public: `DEFAULT_MODEL`, `PLAIN`, `ModelFolder`, `identify_model`, `resolve_model`,
+`installed_models`.
 """
 
 from __future__ import annotations
@@ -20,19 +20,19 @@ from pathlib import Path
 from typing import BinaryIO
 
 from walkgrade.errors import ModelError, OutputError
-from walkgrade.speech.manifest import ModelFile, NamedModel, Part, named_models
+from walkgrade.speech.additions import made_whole, make_folder
+from walkgrade.speech.manifest import Additions, ModelFile, NamedModel, Part, named_models
 from walkgrade.speech.places import cache_folder, digest_of, write_whole
 
-AUTO = "auto"
-"""The quick model, and the careful one where the quick one hears badly."""
-QUICK, CAREFUL = "tiny.en", "base"
-DEFAULT_MODEL = AUTO
+PLAIN = "tiny.en"
+DEFAULT_MODEL = "trade.en"
+"""`PLAIN` with what it was taught of the talk of an inspection."""
 NEEDED_FILES = ("model.bin", "config.json", "tokenizer.json")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ModelFolder:
-    """A verified folder to load from; `sha256` is that of its ``model.bin``."""
+    """A verified folder to load from; `sha256` stands for its weights (`NamedModel.sha256`)."""
 
     name: str
     folder: Path
@@ -65,7 +65,7 @@ def identify_model(model: str, *, cache_dir: str | Path | None = None) -> tuple[
 
 
 def resolve_model(
-    model: str = QUICK,
+    model: str = DEFAULT_MODEL,
     *,
     cache_dir: str | Path | None = None,
     allow_hub: bool = False,
@@ -101,6 +101,8 @@ def _looks_like_path(model: str) -> bool:
 
 def _named_model(named: NamedModel, cache: Path) -> ModelFolder:
     """Use the package's own folder when it holds every file whole, else join into the cache."""
+    if named.additions is not None:
+        return _model_with(named.additions, named, cache)
     located = {file.name: [_find(part, named) for part in file.parts] for file in named.files}
     single = {places[0].parent for places in located.values() if len(places) == 1}
     whole = all(
@@ -115,6 +117,24 @@ def _named_model(named: NamedModel, cache: Path) -> ModelFolder:
         folder = cache / "models" / f"{named.name}-{named.sha256[:12]}"
         for file in named.files:
             _join(folder / file.name, file, located[file.name], named, cache)
+    return ModelFolder(name=named.name, folder=folder, sha256=named.sha256)
+
+
+def _model_with(additions: Additions, named: NamedModel, cache: Path) -> ModelFolder:
+    """The model it stands upon with the additions, made once into the cache."""
+    folder = cache / "models" / f"{named.name}-{named.sha256[:12]}"
+    upon = _named_model(named_models()[additions.upon], cache).folder
+    found = _remembered_sum(additions.place, cache) if additions.place.is_file() else "none"
+    if found != additions.sha256:
+        raise ModelError(
+            "M03",
+            f"{additions.place.name} of model {named.name!r} is damaged or missing: "
+            f"sha256 {found[:16]}, expected {additions.sha256[:16]}… ({additions.place}).",
+            "Install walkgrade again.",
+        )
+    if not made_whole(folder, lambda place: _remembered_sum(place, cache)):
+        make_folder(upon, additions.place, folder)
+        _remembered_sum(folder / "model.bin", cache)
     return ModelFolder(name=named.name, folder=folder, sha256=named.sha256)
 
 

@@ -5,7 +5,7 @@ refused (nobody speaks, another language).
 Conventions: the recording is heard in windows of about five minutes cut in a pause, so memory does
 not grow with its length and an interrupted run goes on at the next window. Times are rounded once,
 to whole ms from the start of the recording, and never run backwards.
-Public: `Recogniser`, `WindowedRecogniser`, `HardToHear`, `Progress`, `settings_line`.
+Public: `Recogniser`, `WindowedRecogniser`, `Progress`, `settings_line`.
 """
 
 from __future__ import annotations
@@ -62,10 +62,6 @@ class Recogniser(Protocol):
         """The transcript, and what the reader should know about the sound."""
 
 
-class HardToHear(Exception):  # noqa: N818 - a reason to hear with other weights, not a fault
-    """The recogniser is too unsure of the first minutes."""
-
-
 @dataclass(slots=True)
 class _Heard:
     """How far a run has come (`reached` in samples): all that is needed to go on from there."""
@@ -94,7 +90,6 @@ class WindowedRecogniser:
     cache : where unfinished work is kept; None keeps nothing.
     window : samples heard at a time.
     batch : chunks decoded at a time; more need more memory.
-    hard : asked after each window whether what was heard so far is too doubtful to go on.
     linguist : makes an engine that knows many languages, for an `engine` that does not; called
         only when the first chunks are very doubtful.
     growing : the recording goes on: its last batch, which the next sound will change, is left out.
@@ -106,7 +101,6 @@ class WindowedRecogniser:
     window: int = WINDOW
     batch: int = BATCH
     linguist: Callable[[], Engine] | None = None
-    hard: Callable[[Sequence[Word]], bool] | None = None
     growing: bool = False
 
     def settings(self, terms: Sequence[str] = ()) -> str:
@@ -121,12 +115,10 @@ class WindowedRecogniser:
         Raises
         ------
         AudioError A10 : nobody speaks. A11 : another language than English is spoken.
-        HardToHear : when `hard` says so.
         """
         settings = self.settings(terms)
         key = recognition_key(sound.sha256, self.model.sha256, settings)
         heard = self._resume(key)
-        self._give_up(heard)
         for window, regions, reached, last in self._windows(sound, heard.reached):
             groups = pack(regions, CHUNK)
             if self.growing and last:
@@ -134,7 +126,6 @@ class WindowedRecogniser:
             self._hear(window, groups, heard, tuple(terms))
             heard.reached = reached
             self._save(key, heard)
-            self._give_up(heard)
             if progress is not None:
                 progress(min(to_ms(reached), sound.duration), sound.duration)
         if not heard.words:
@@ -144,10 +135,6 @@ class WindowedRecogniser:
                 "Check that the microphone picked up your voice and not only the engine.",
             )
         return self._transcript(sound, heard, settings, key), (*sound.notices, *_doubts(heard))
-
-    def _give_up(self, heard: _Heard) -> None:
-        if self.hard is not None and self.hard(heard.words):
-            raise HardToHear
 
     def _transcript(self, sound: Sound, heard: _Heard, settings: str, key: str) -> Transcript:
         return Transcript(

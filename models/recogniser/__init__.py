@@ -1,0 +1,1 @@
+"""What trains the recogniser on the talk of a vehicle inspection."""
