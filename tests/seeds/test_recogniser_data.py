@@ -1,4 +1,4 @@
-"""What the recogniser learns from: chunks of whole lines, tokens in their places, weights packed."""
+"""What the recogniser learns from: chunks of whole lines, their tokens, weights packed."""
 
 from __future__ import annotations
 
@@ -118,6 +118,7 @@ def test_only_tune_scripts_and_tune_voices_are_spoken() -> None:
 def test_sayings_are_plain_sentences(tmp_path: Path) -> None:
     good = "A penny saved is a penny earned, and nobody has ever said how many there are."
     (tmp_path / "wisdom").write_text(
-        f"{good}\n\t\t-- Somebody\n%\ntoo short\n%\n{'x1 ' * 30}\n%\nLOUD WORDS {'are left out ' * 6}\n%\n"
+        f"{good}\n\t\t-- Somebody\n%\ntoo short\n%\n{'x1 ' * 30}\n%\n"
+        f"LOUD WORDS {'are left out ' * 6}\n%\n"
     )
     assert sayings(tmp_path) == [good]

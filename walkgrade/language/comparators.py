@@ -12,7 +12,19 @@ from walkgrade.checklists.records import Comparator
 from walkgrade.language.number_tables import AFTER, BEFORE
 
 _REFUSED = frozenset(
-    "forbidden illegal fail fails failed failure failing flunk flunks unsafe excessive".split()
+    [
+        "forbidden",
+        "illegal",
+        "fail",
+        "fails",
+        "failed",
+        "failure",
+        "failing",
+        "flunk",
+        "flunks",
+        "unsafe",
+        "excessive",
+    ]
 )
 _REFUSED_IN_TWO = frozenset(
     (("too", "much"), ("too", "many"), ("too", "loose"), ("not", "allowed"), ("no", "good"),
