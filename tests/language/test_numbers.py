@@ -10,6 +10,7 @@ import pytest
 from number_lines import bug, found, one
 
 from walkgrade.checklists.records import UNITS, Checklist
+from walkgrade.language.comparators import comparator_around
 from walkgrade.language.numbers import find_numbers
 
 UNIT_ROWS = [
@@ -192,6 +193,11 @@ def test_two_numbers_are_no_range(text: str) -> None:
         ("not more than 3 psi", "at most"),
         ("shouldn't lose more than 3 psi", "at most"),
         ("shouldn't move any more than an inch", "at most"),
+        ("more than three psi is forbidden", "at most"),
+        ("more than three psi gone and you've failed", "at most"),
+        ("less than 4/32 is too low", "at least"),
+        ("less than 4/32 is not allowed", "at least"),
+        ("more than 4/32 is good", "above"),
         ("never more than 3 psi", "at most"),
         ("doesn't go above 140", "at most"),
         ("not over ten degrees", "at most"),
@@ -233,6 +239,14 @@ def test_two_numbers_are_no_range(text: str) -> None:
 )
 def test_comparators(text: str, comparator: str) -> None:
     assert one(text)[3] == comparator
+
+
+@pytest.mark.parametrize(("halts", "comparator"), [((), "at most"), ((4,), "above")])
+def test_a_refusal_turns_a_comparator_only_within_its_clause(
+    halts: tuple[int, ...], comparator: str
+) -> None:
+    norms = ["more", "than", "three", "psi", "it", "failed", "once"]
+    assert comparator_around(norms, 2, 4, halts)[0] == comparator
 
 
 @pytest.mark.parametrize(

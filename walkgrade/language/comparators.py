@@ -27,8 +27,8 @@ _REFUSED = frozenset(
     ]
 )
 _REFUSED_IN_TWO = frozenset(
-    (("too", "much"), ("too", "many"), ("too", "loose"), ("not", "allowed"), ("no", "good"),
-     ("not", "good"), ("out", "of"))
+    (("too", "much"), ("too", "many"), ("too", "loose"), ("too", "low"), ("not", "allowed"),
+     ("no", "good"), ("not", "good"), ("out", "of"))
 )  # fmt: skip
 _OTHER_WAY = {Comparator.ABOVE: Comparator.AT_MOST, Comparator.BELOW: Comparator.AT_LEAST}
 _CONNECT = {"a", "an", "of", "the", "that", "is", "about", "like", "roughly"}
@@ -76,7 +76,7 @@ def _turned(
 
 def _refused(norms: Sequence[str], end: int, halts: Collection[int]) -> bool:
     """True when what follows in the clause refuses it: "more than three is forbidden"."""
-    last = min((at for at in halts if at > end), default=len(norms))
+    last = min((at for at in halts if at >= end), default=len(norms))
     after = norms[end : min(last, end + 7)]
     return any(word in _REFUSED for word in after) or any(
         pair in _REFUSED_IN_TWO for pair in zip(after, after[1:], strict=False)
