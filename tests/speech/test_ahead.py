@@ -252,7 +252,7 @@ def test_the_process_ends_when_its_input_does(tmp_path: Path) -> None:
 @pytest.mark.audio
 def test_the_real_engine_gives_the_same_ahead_as_afterwards(reading: Path, tmp_path: Path) -> None:
     if DEFAULT_MODEL not in {model.name for model in installed_models()}:
-        pytest.skip("the quick model is not installed: make setup")
+        pytest.skip("the model is not installed: make setup")
     sound, rate = soundfile.read(reading, dtype="int16")
     sound = np.tile(sound, 7)[: 200 * rate]  # more than a batch of chunks
     place, cache = tmp_path / "run.wav", tmp_path / "cache"

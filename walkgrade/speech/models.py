@@ -6,8 +6,7 @@ Conventions: weights are data. Packages that carry them are located, never impor
 a named model is checked against its sha256 before it is loaded. A sum may be remembered by path,
 size, modification time and change time; any write to the file changes one of them, so a changed
 file is read again.
-Public: `DEFAULT_MODEL`, `PLAIN`, `ModelFolder`, `identify_model`, `resolve_model`,
-`installed_models`.
+Public: `DEFAULT_MODEL`, `ModelFolder`, `identify_model`, `resolve_model`, `installed_models`.
 """
 
 from __future__ import annotations
@@ -16,7 +15,9 @@ import hashlib
 import json
 import os
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import BinaryIO
 
 from walkgrade.errors import ModelError, OutputError
@@ -24,9 +25,7 @@ from walkgrade.speech.additions import made_whole, make_folder
 from walkgrade.speech.manifest import Additions, ModelFile, NamedModel, Part, named_models
 from walkgrade.speech.places import cache_folder, digest_of, write_whole
 
-PLAIN = "tiny.en"
 DEFAULT_MODEL = "trade.en"
-"""`PLAIN` with what it was taught of the talk of an inspection."""
 NEEDED_FILES = ("model.bin", "config.json", "tokenizer.json")
 
 
@@ -133,9 +132,20 @@ def _model_with(additions: Additions, named: NamedModel, cache: Path) -> ModelFo
             "Install walkgrade again.",
         )
     if not made_whole(folder, lambda place: _remembered_sum(place, cache)):
-        make_folder(upon, additions.place, folder)
-        _remembered_sum(folder / "model.bin", cache)
+        try:
+            make_folder(upon, additions.place, folder)
+            _remembered_sum(folder / "model.bin", cache)
+        except OutputError:
+            # A cache that cannot be written costs making the weights anew each time.
+            folder = Path(_scratch().name) / folder.name
+            make_folder(upon, additions.place, folder)
     return ModelFolder(name=named.name, folder=folder, sha256=named.sha256)
+
+
+@lru_cache(maxsize=1)
+def _scratch() -> TemporaryDirectory[str]:
+    """A folder that is gone when the program ends."""
+    return TemporaryDirectory(prefix="walkgrade-")
 
 
 def _find(part: Part, named: NamedModel) -> Path:
