@@ -2,14 +2,14 @@
 
     python models/recogniser_data.py --out DIR [--share 0/2] [--voices flite-slt,piper-joe]
     python models/recogniser_data.py --out DIR --general FORTUNES
-    python models/recogniser_data.py --out DIR --words
+    python models/recogniser_data.py --out DIR --words tiny.en
 
 Decides: which scripts are spoken (the tune part without tune-410 to tune-439, whose runs fit the
 judge), by which of the part's voices each (in turn), and how a line is written: as its script
 writes it, numbers as they were said ("four thirty-seconds of an inch"), since digits leave open
 what was said. General talk (`--general`) is plain sentences of the sayings in FORTUNES, the folder
 /usr/share/games/fortunes of Debian's package fortunes; of it only the sound is used and, of its
-words, how many there are. `--words` writes ``words-tiny.en.json.gz`` and ``words-base.json.gz`` for the
+words, how many there are. `--words MODEL` writes ``words-MODEL.json.gz`` for the
 recordings that are there.
 """
 
@@ -184,14 +184,13 @@ def main(words: Sequence[str]) -> int:
     parser.add_argument("--out", required=True, type=Path)
     parser.add_argument("--share", default="0/1", help="which part of the work, e.g. 0/2")
     parser.add_argument("--voices", default=",".join(SPEAKERS))
-    parser.add_argument("--words", action="store_true", help="only write the words")
+    parser.add_argument("--words", metavar="MODEL", help="only write the words, as its tokens")
     parser.add_argument("--general", type=Path, metavar="FORTUNES", help="speak general talk")
     given = parser.parse_args(words)
     share, shares = map(int, given.share.split("/"))
     given.out.mkdir(parents=True, exist_ok=True)
     if given.words:
-        for model in ("tiny.en", "base"):
-            write_words(given.out, model)
+        write_words(given.out, given.words)
     elif given.general:
         speak_general(given.out, given.general, share, shares)
     else:

@@ -7,7 +7,7 @@
 Recipe: Whisper's own matrices stay; beside each a pair of thin ones is trained on tune scripts
 spoken by tune voices (models/recogniser_data.py) at changing speeds, colours and noise, told what
 to expect as when a run is heard, while on general talk the network is held to what it was
-(models/recogniser/). Needs PyTorch with a CUDA device (a few minutes), SciPy and soundfile.
+(models/recogniser/). It ends by the clock, so two trainings never give the same bytes. Needs PyTorch with a CUDA device (a few minutes), SciPy and soundfile.
 WHISPER is a folder with ``model.bin``, or such a file packed into bytes by --pack, which is enough
 to train on and half as large. The sum in models/manifest.toml must follow the file.
 """
@@ -28,6 +28,7 @@ sys.path.insert(0, str(ROOT))
 from models.recogniser.packed import pack, read_tensors  # noqa: E402
 
 if TYPE_CHECKING:
+    from models.recogniser.chunks import Spoken
     from models.recogniser.network import Whisper
 
 
@@ -53,9 +54,9 @@ def train(given: argparse.Namespace) -> None:
     print(f"{steps} steps, {given.out.stat().st_size / 1e6:.1f} MB")
 
 
-def hours(runs: Sequence[object]) -> float:
+def hours(runs: Sequence[Spoken]) -> float:
     """Of sound, each recording counted once."""
-    return sum(run.sounds[0].size for run in runs) / 16_000 / 3600  # type: ignore[attr-defined]
+    return sum(run.sounds[0].size for run in runs) / 16_000 / 3600
 
 
 def keep(net: Whisper, place: Path) -> None:

@@ -3,7 +3,7 @@
 Decides: that each recording is there clean and twice in yard noise, the noise taken down as
 `walkgrade.speech.quieten` does before a run is heard; and that a share of each batch is general
 talk, on which the network is to stay what it was.
-Public: `Spoken` sounds by `read_spoken`, `batches`, `apart`.
+Public: `read_spoken`, `batches`, `apart`.
 """
 
 from __future__ import annotations
