@@ -12,24 +12,12 @@ from walkgrade.checklists.records import Comparator
 from walkgrade.language.number_tables import AFTER, BEFORE
 
 _REFUSED = frozenset(
-    [
-        "forbidden",
-        "illegal",
-        "fail",
-        "fails",
-        "failed",
-        "failure",
-        "failing",
-        "flunk",
-        "flunks",
-        "unsafe",
-        "excessive",
-    ]
+    ["forbidden", "illegal", "fail", "fails", "failed", "failure", "failing", "flunk", "flunks"]
 )
-_REFUSED_IN_TWO = frozenset(
-    (("too", "much"), ("too", "many"), ("too", "loose"), ("too", "low"), ("not", "allowed"),
-     ("no", "good"), ("not", "good"), ("out", "of"))
-)  # fmt: skip
+_REFUSED_IN_TWO = frozenset((("too", "much"), ("too", "many"), ("too", "loose"), ("too", "low"),
+                             ("of", "service")))  # fmt: skip
+_NOT_GOOD = frozenset((("not", "allowed"), ("no", "good"), ("not", "good")))
+_NEGATIONS = frozenset(["not", "never", "no", "nothing", "cannot", "without"])
 _OTHER_WAY = {Comparator.ABOVE: Comparator.AT_MOST, Comparator.BELOW: Comparator.AT_LEAST}
 _CONNECT = {"a", "an", "of", "the", "that", "is", "about", "like", "roughly"}
 
@@ -67,10 +55,7 @@ def _turned(
     "no slop, less than"."""
     opens = max((at for at in halts if at <= start), default=0)
     before = norms[max(opens, start - 5) : start]
-    negated = any(
-        w in ("not", "never", "no", "nothing", "cannot", "without") or w.endswith("n't")
-        for w in before
-    )
+    negated = any(_negates(word) for word in before)
     return _OTHER_WAY.get(comparator, comparator) if negated else comparator
 
 
@@ -78,9 +63,16 @@ def _refused(norms: Sequence[str], end: int, halts: Collection[int]) -> bool:
     """True when what follows in the clause refuses it: "more than three is forbidden"."""
     last = min((at for at in halts if at >= end), default=len(norms))
     after = norms[end : min(last, end + 7)]
-    return any(word in _REFUSED for word in after) or any(
-        pair in _REFUSED_IN_TWO for pair in zip(after, after[1:], strict=False)
-    )
+    pairs = tuple(zip(after, after[1:], strict=False))
+    if any(pair in _NOT_GOOD for pair in pairs):
+        return True
+    if any(_negates(word) for word in after):
+        return False  # "less than an inch is not too much"
+    return any(word in _REFUSED for word in after) or any(p in _REFUSED_IN_TWO for p in pairs)
+
+
+def _negates(word: str) -> bool:
+    return word in _NEGATIONS or word.endswith("n't")
 
 
 def _ends_with(norms: Sequence[str], end: int, words: tuple[str, ...]) -> bool:
