@@ -64,14 +64,17 @@ def graded(sound: Path, cache: Path, fresh: bool) -> Taken:
     began = time.perf_counter()
     from walkgrade.checklists.library import find_checklist, find_profile
     from walkgrade.language.expected import expected_words
+    from walkgrade.ready import Ready
     from walkgrade.reports.document import Attempt
     from walkgrade.speech.listen import listen
-    from walkgrade.workflow import Terms, grade_transcript, make_ready
+    from walkgrade.workflow import Terms, grade_transcript
 
     checklist = find_checklist(CHECKLIST)
     terms = Terms(checklist=checklist, profile=find_profile(PROFILE))
-    ready = make_ready(terms)
-    transcript, _ = listen(sound, cache_dir=cache, fresh=fresh, terms=expected_words(checklist))
+    ready = Ready(terms)
+    transcript, _ = listen(
+        sound, cache_dir=cache, fresh=fresh, terms=expected_words(checklist), so_far=ready.heard
+    )
     heard = time.perf_counter(), time.process_time()
     ready.join()
     grade_transcript(transcript, terms, attempt=Attempt(id="bench", trainee="T-00")).document()

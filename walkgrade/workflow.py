@@ -4,22 +4,21 @@ Decides: the order of the stages and what is remembered of where a result came f
 Conventions: the recogniser, the clock and the maker of ids are arguments, so the same words give
 the same grade anywhere. Imports are inside the functions: reading a typed transcript never loads
 a recogniser.
-Public: `Terms`, `Tools`, `Graded`, `is_transcript`, `hear`, `make_ready`, `grade_transcript`,
-`grade_file`, `grade_each`, `find_runs`.
+Public: `Terms`, `Tools`, `Graded`, `is_transcript`, `hear`, `grade_transcript`, `grade_file`,
+`grade_each`, `find_runs`.
 """
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
-from threading import Thread
+from typing import Protocol
 
 from walkgrade.checklists.records import Checklist, VehicleProfile
-from walkgrade.errors import InputError, WalkgradeError
+from walkgrade.errors import InputError
 from walkgrade.grading.records import Grade, Policy, Review
 from walkgrade.matching.records import Findings
 from walkgrade.reports.document import Attempt, Document, Source, source_of, to_document
@@ -28,8 +27,15 @@ from walkgrade.speech.records import SoundNotice, Transcript
 TRANSCRIPT_ENDINGS = (".json", ".srt", ".vtt", ".txt")
 
 Heard = tuple[Transcript, tuple[SoundNotice, ...]]
-Listen = Callable[[Path], Heard]
 MakeId = Callable[[Path], str]
+
+
+class Listen(Protocol):
+    """Sound file to words; `so_far` gets what is heard on the way (`walkgrade.speech.listen`)."""
+
+    def __call__(
+        self, path: Path, /, *, so_far: Callable[[Transcript], None] | None = None
+    ) -> Heard: ...
 
 
 def file_id(path: Path) -> str:
@@ -99,36 +105,13 @@ def is_transcript(path: Path) -> bool:
     return path.suffix.lower() in TRANSCRIPT_ENDINGS
 
 
-def hear(path: Path, listen: Listen) -> Heard:
+def hear(path: Path, listen: Listen, so_far: Callable[[Transcript], None] | None = None) -> Heard:
     """The words of `path`: read when it is a transcript, recognised when it is sound."""
     if is_transcript(path):
         from walkgrade.speech.transcripts import read_transcript
 
         return read_transcript(path), ()
-    return listen(path)
-
-
-def make_ready(terms: Terms) -> Thread:
-    """Load what grading needs beside the recogniser at work, so that the report follows at once;
-    join the thread before grading. What is wrong then is said by grading itself."""
-    ready = Thread(target=_load, args=(terms,), daemon=True)
-    ready.start()
-    return ready
-
-
-def _load(terms: Terms) -> None:
-    from walkgrade.checklists.applicable import applicable
-    from walkgrade.language.read import read
-    from walkgrade.speech.records import Segment, Transcript, Word
-    from walkgrade.trained import load_judge, load_run_reader
-
-    word = Word(text="Ready.", start=0, end=1)
-    one = Segment(id="s1", start=0, end=1, words=(word,))
-    with contextlib.suppress(WalkgradeError):
-        checklist, _ = terms.settled()
-        fitted = applicable(checklist, terms.profile)
-        read(Transcript(id="", segments=(one,), duration=1), fitted, load_run_reader())
-        load_judge()
+    return listen(path, so_far=so_far)
 
 
 def grade_transcript(
@@ -191,10 +174,14 @@ def grade_file(
     ------
     WalkgradeError : see the stages; nothing is written here.
     """
-    ready = None if is_transcript(path) else make_ready(terms)
-    transcript, notices = hear(path, tools.listen)
-    if ready is not None:
-        ready.join()
+    from walkgrade.ready import Ready
+
+    ready = None if is_transcript(path) else Ready(terms)
+    try:
+        transcript, notices = hear(path, tools.listen, ready.heard if ready is not None else None)
+    finally:
+        if ready is not None:
+            ready.join()
     attempt = replace(
         attempt or Attempt(),
         id=(attempt.id if attempt else "") or tools.make_id(path),

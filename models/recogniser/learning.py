@@ -17,7 +17,7 @@ from torch import Tensor
 from torch.nn import functional as F  # noqa: N812
 
 from models.recogniser.network import Whisper
-from models.recogniser.sound import disguise, features, mel_filters
+from models.recogniser.sound import bent, disguise, features, mel_filters
 
 WARM = 200
 MEAN = 0.995
@@ -51,7 +51,8 @@ def learn(net: Whisper, feed: Iterator[tuple[Any, ...]], noise: Any, plan: Plan)
             group["lr"] = plan.rate * min((step + 1) / WARM, 1) * (1 - done) ** 0.9
         with torch.no_grad():
             sound = torch.tensor(sounds, device=device).float() / 32768
-            seen = features(*disguise(sound, torch.tensor(sizes, device=device), yard), filters)
+            sound, long = disguise(sound, torch.tensor(sizes, device=device), yard)
+            seen = features(sound, long, bent(filters, len(sound)))
         losses = _losses(net, seen, torch.tensor(tokens, device=device),
                          torch.tensor(wanted, device=device), plan.apart)  # fmt: skip
         optimiser.zero_grad(set_to_none=True)

@@ -1,7 +1,9 @@
 """Sound as Whisper takes it, and made unlike itself so that it is not learnt by heart.
 
 Decides: the log mel spectrum of faster-whisper (`feature_extractor.py`: 400-sample frames every
-160, the last frame left out, nothing after the sound but zeros), speeds, colours and noise.
+160, the last frame left out, nothing after the sound but zeros), speeds, colours, rooms, noise, and
+longer or shorter throats (Jaitly and Hinton 2013, "Vocal tract length perturbation (VTLP) improves
+speech recognition").
 Conventions: samples are float32 (runs, n) at 16 kHz, `sizes` says how many of a row are sound;
 features are (runs, 80, 3000).
 """
@@ -39,8 +41,21 @@ def _hertz(mels: np.ndarray) -> np.ndarray:
     return np.where(mels < 15, mels * 200 / 3, above)
 
 
+def bent(filters: Tensor, runs: int) -> Tensor:
+    """(runs, 80, 201): `filters` as they are for half of the runs, for the others over a spectrum
+    drawn out or pressed together by up to an eighth below 4.8 kHz, its ends where they were."""
+    bins = torch.arange(filters.shape[1], device=filters.device, dtype=torch.float32)
+    last, knee = filters.shape[1] - 1.0, 0.6 * (filters.shape[1] - 1.0)
+    factor = torch.empty(runs, 1, device=filters.device).uniform_(0.88, 1.125)
+    factor = torch.where(torch.rand_like(factor) < 0.5, torch.ones_like(factor), factor)
+    above = factor * knee + (bins - knee) * (last - factor * knee) / (last - knee)
+    place = torch.where(bins < knee, factor * bins, above)
+    between = (1 - (place[:, :, None] - bins).abs()).clamp(min=0)
+    return filters @ between
+
+
 def features(samples: Tensor, sizes: Tensor, filters: Tensor) -> Tensor:
-    """The log mel spectrum of each run, zeros behind it."""
+    """The log mel spectrum of each run, zeros behind it; `filters` for all, or for each run."""
     window = torch.hann_window(FRAME, device=samples.device)
     spectrum = torch.stft(
         F.pad(samples, (0, HOP)), FRAME, HOP, window=window, return_complex=True
@@ -78,7 +93,7 @@ def disguise(samples: Tensor, sizes: Tensor, noise: Tensor) -> tuple[Tensor, Ten
 
 
 def _coloured(samples: Tensor) -> Tensor:
-    """A gentle random slope over frequency for each run; one in ten through a telephone."""
+    """A gentle random slope over frequency for each run; one in ten by telephone, some in a room."""
     runs = samples.shape[0]
     spectrum = torch.fft.rfft(samples)
     hertz = torch.fft.rfftfreq(samples.shape[1], 1 / RATE, device=samples.device)
@@ -90,4 +105,19 @@ def _coloured(samples: Tensor) -> Tensor:
     phone = torch.rand(runs, 1, device=samples.device) < 0.1
     narrow = ((hertz > 300) & (hertz < 3400))[None]
     gain = torch.where(phone & ~narrow, gain * 0.02, gain)
-    return torch.fft.irfft(spectrum * gain, n=samples.shape[1])
+    room = torch.fft.rfft(_rooms(runs, samples.device), n=samples.shape[1])
+    return torch.fft.irfft(spectrum * gain * room, n=samples.shape[1])
+
+
+def _rooms(runs: int, device: torch.device) -> Tensor:
+    """(runs, 0.4 s): the sound itself and, for one run in four, a dying echo 3 to 18 dB below it."""
+    length = int(0.4 * RATE)
+    time = torch.arange(length, device=device)[None] / RATE
+    fades = torch.empty(runs, 1, device=device).uniform_(0.1, 0.45)
+    echo = torch.randn(runs, length, device=device) * 10 ** (-3 * time / fades)
+    echo[:, : RATE // 500] = 0
+    below = torch.empty(runs, 1, device=device).uniform_(3, 18)
+    loud = 10 ** (-below / 20) * (torch.rand(runs, 1, device=device) < 0.25)
+    echo = echo * loud / echo.square().sum(dim=1, keepdim=True).sqrt()
+    echo[:, 0] = 1
+    return echo

@@ -74,6 +74,41 @@ def test_what_is_far_away_changes_nothing(classic: Checklist) -> None:
     assert early == [one for one in after.opinions if one.row < 20]
 
 
+def test_a_talk_that_has_grown_is_read_from_where_it_grew(
+    classic: Checklist, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was read before its end was there is used again, and the opinions are no others."""
+    lines = [
+        f"Number {n}, the brake hose is not leaking and the drum is not cracked." for n in range(90)
+    ]
+    load_run_reader.cache_clear()
+    plain = read(talk(*lines), classic, load_run_reader()).opinions
+    load_run_reader.cache_clear()
+    reader = load_run_reader()
+    calls: list[str] = []
+    run = reader._run
+    monkeypatch.setattr(
+        reader, "_run", lambda ids, wanted: calls.append(wanted) or run(ids, wanted)
+    )
+    read(talk(*lines[:80]), classic, reader)
+    first = calls.count("pieces")
+    assert read(talk(*lines), classic, reader).opinions == plain
+    assert first > 4
+    assert calls.count("pieces") - first <= 3
+    load_run_reader.cache_clear()
+
+
+def test_what_is_kept_of_talks_has_an_end(
+    classic: Checklist, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(run_reader, "_KEPT", 2)
+    load_run_reader.cache_clear()
+    reader = load_run_reader()
+    read(talk(*(f"Number {n}, the drum is not cracked." for n in range(90))), classic, reader)
+    assert len(reader._known) == 2
+    load_run_reader.cache_clear()
+
+
 def test_no_words_no_opinions(classic: Checklist) -> None:
     found = load_run_reader().answers((), questions_of(classic))
     assert found.told.shape == (0, len(questions_of(classic)))

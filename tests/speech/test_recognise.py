@@ -102,6 +102,16 @@ def test_progress_rises_to_the_end(run: Sound, tmp_path: Path) -> None:
     assert seen[-1] == (LENGTH_MS, LENGTH_MS)
 
 
+def test_the_words_so_far_are_told_while_there_is_more_to_hear(run: Sound, tmp_path: Path) -> None:
+    told: list[Transcript] = []
+    whole, _ = recogniser(ToneEngine(), tmp_path).recognise(run, so_far=told.append)
+    assert len(told) == 4, "five windows, the last is the result itself"
+    counts = [len(heard(part)) for part in told]
+    assert 0 < counts[0] < counts[1] < counts[2] < counts[3] < len(SAID)
+    for part, count in zip(told, counts, strict=True):
+        assert heard(part) == heard(whole)[:count]
+
+
 def test_without_a_voice_the_recording_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "engine.wav"
     noise = np.random.default_rng(0).normal(0, 0.02, 30 * RATE).astype(np.float32)

@@ -47,9 +47,9 @@ def beside(
 def finish(hearing: Beside, place: Path, wanted: Terms) -> bool:
     """Let it hear the rest, and load meanwhile what grading needs; True when the words are kept."""
     from walkgrade.practice.beside import KEPT, REFUSED
-    from walkgrade.workflow import make_ready
+    from walkgrade.ready import Ready
 
-    ready = make_ready(wanted)
+    ready = Ready(wanted)
     with meter(f"listening to {place.name}") as tick:
         end = hearing.finish(tick)
     ready.join()

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from walkgrade.cli.progress import meter
 
 if TYPE_CHECKING:
+    from walkgrade.speech.recognise import SoFar
     from walkgrade.workflow import Heard, Listen
 
 ENDINGS = (
@@ -25,7 +26,7 @@ ENDINGS = (
 def listener(asked: argparse.Namespace, terms: Sequence[str] = ()) -> Listen:
     """A function from a sound file to its words, with the options of `asked`."""
 
-    def listen(path: Path) -> Heard:
+    def listen(path: Path, so_far: SoFar | None = None) -> Heard:
         from walkgrade.speech.listen import listen as hear_sound
 
         with meter(f"listening to {path.name}") as tick:
@@ -35,6 +36,7 @@ def listener(asked: argparse.Namespace, terms: Sequence[str] = ()) -> Listen:
                 device=asked.device,
                 cache_dir=asked.cache,
                 progress=tick,
+                so_far=so_far,
                 terms=tuple(terms),
                 fresh=asked.fresh,
                 allow_hub=asked.allow_download,

@@ -6,7 +6,8 @@ Conventions: probabilities 0..1 in arrays (utterances, questions). The talk is r
 a fixed number of word pieces; a stretch begins where the talk itself says so (a word sum, not a
 count from the start), so a sentence more or less changes only its neighbourhood. Stretches are read
 side by side, each by one thread of its own: handing a stretch to many threads costs more than it
-brings. Every file of the reader is checked against its sha256; models/train_reader.py makes them and
+brings; what was made of a stretch is kept for a while, so a talk that has grown is read from where
+it grew. Every file of the reader is checked against its sha256; models/train_reader.py makes them and
 says from what.
 Public: `RunReader`, `Answers`, `load_run_reader`.
 """
@@ -34,10 +35,13 @@ from walkgrade.language.records import Utterance, Voice
 from walkgrade.language.tokens import written
 
 Floats = NDArray[np.float32]
+_Texts = tuple[str, str, str]
+_Key = tuple[tuple[_Texts, ...], tuple[int, ...], tuple[tuple[int, int], ...]]
 
 _FRESH = 6  # on the average one utterance in so many may begin a stretch
 _SMALL = 1 << 18  # multiplications up to which OpenBLAS keeps a product in its caller's thread
 _THREADS = min(8, os.cpu_count() or 1)
+_KEPT = 128  # stretches whose answers are kept: two runs of half an hour
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +103,7 @@ class _OnnxRunReader:
         with np.load(folder / "head.npz") as head:
             self._head = {name: head[name] for name in head.files}
         self._asked = _kept(folder)
+        self._known: dict[_Key, Floats] = {}
 
     def answers(self, talk: Sequence[Utterance], questions: Sequence[Question]) -> Answers:
         """See `RunReader`."""
@@ -109,8 +114,11 @@ class _OnnxRunReader:
         asks = self._asks(questions)
         numbers: list[tuple[int, int, Floats]] = []
         stretches = self._stretches(talk)
+        texts = tuple(question.texts for question in questions)
         with ThreadPoolExecutor(_THREADS) as threads:
-            chances = list(threads.map(lambda one: self._chances(one, asks), stretches))
+            chances = list(threads.map(lambda one: self._chances(one, asks, texts), stretches))
+        for key in list(self._known)[:-_KEPT]:
+            self._known.pop(key, None)
         for chance, (_, spans) in zip(chances, stretches, strict=True):
             for at, span in enumerate(spans):
                 if span.number >= 0:
@@ -119,10 +127,17 @@ class _OnnxRunReader:
                     told[span.row], against[span.row] = chance[:, at, 0], chance[:, at, 1]
         return Answers(told, against, tuple(numbers))
 
-    def _chances(self, stretch: tuple[list[int], list[_Span]], asks: _Asks) -> Floats:
-        """Probabilities (questions, spans, 2) of one stretch."""
-        ids, spans = stretch
-        return self._judge(self._run(ids, "pieces"), asks, [(s.start, s.end) for s in spans])
+    def _chances(
+        self, stretch: tuple[list[int], list[_Span]], asks: _Asks, texts: tuple[_Texts, ...]
+    ) -> Floats:
+        """Probabilities (questions, spans, 2) of one stretch, kept or worked out."""
+        ids, places = stretch[0], tuple((span.start, span.end) for span in stretch[1])
+        key = (texts, tuple(ids), places)
+        found = self._known.get(key)
+        if found is None:
+            found = self._judge(self._run(ids, "pieces"), asks, places)
+            self._known[key] = found
+        return found
 
     def _run(self, ids: list[int], wanted: str) -> Floats:
         """One output of the encoder: "pieces" (pieces, 2 size) or "asks" (2 size,) of a text."""

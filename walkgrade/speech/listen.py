@@ -28,7 +28,7 @@ from walkgrade.speech.models import (
     resolve_model,
 )
 from walkgrade.speech.places import cache_folder, digest_of
-from walkgrade.speech.recognise import Progress, WindowedRecogniser, settings_line
+from walkgrade.speech.recognise import Progress, SoFar, WindowedRecogniser, settings_line
 from walkgrade.speech.records import SoundNotice, Transcript
 
 
@@ -39,6 +39,7 @@ def listen(
     device: str = "cpu",
     cache_dir: str | Path | None = None,
     progress: Progress | None = None,
+    so_far: SoFar | None = None,
     terms: Sequence[str] = (),
     allow_hub: bool = False,
     fresh: bool = False,
@@ -54,6 +55,8 @@ def listen(
     device : ``cpu``, ``cuda`` or ``auto``.
     cache_dir : see `places.cache_folder`.
     progress : called after each window with ms heard and ms in all.
+    so_far : called after each window but the last with the words heard so far; not when a kept
+        result is used.
     terms : words to expect.
     allow_hub : let an unknown model name be fetched from the hub.
     fresh : do not use a kept result.
@@ -76,6 +79,7 @@ def listen(
         device=device,
         terms=tuple(terms),
         progress=progress,
+        so_far=so_far,
         allow_hub=allow_hub,
         fresh=fresh,
         load=memory.engine if memory else WhisperEngine,
@@ -91,6 +95,7 @@ class _Asked:
     device: str
     terms: tuple[str, ...]
     progress: Progress | None
+    so_far: SoFar | None
     allow_hub: bool
     fresh: bool
     load: Load
@@ -118,7 +123,9 @@ def _heard(asked: _Asked, model: str) -> tuple[Transcript, tuple[SoundNotice, ..
         linguist=_linguist(asked),
         growing=asked.growing,
     )
-    transcript, notices = recogniser.recognise(sound, terms=asked.terms, progress=asked.progress)
+    transcript, notices = recogniser.recognise(
+        sound, terms=asked.terms, progress=asked.progress, so_far=asked.so_far
+    )
     if asked.cache is not None:
         key = recognition_key(sound.sha256, weights.sha256, transcript.settings)
         asked.cache.keep(key, transcript, notices)

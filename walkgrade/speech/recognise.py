@@ -5,7 +5,7 @@ refused (nobody speaks, another language).
 Conventions: the recording is heard in windows of about five minutes cut in a pause, so memory does
 not grow with its length and an interrupted run goes on at the next window. Times are rounded once,
 to whole ms from the start of the recording, and never run backwards.
-Public: `Recogniser`, `WindowedRecogniser`, `Progress`, `settings_line`.
+Public: `Recogniser`, `WindowedRecogniser`, `Progress`, `SoFar`, `settings_line`.
 """
 
 from __future__ import annotations
@@ -49,6 +49,9 @@ Samples = NDArray[np.float32]
 Progress = Callable[[int, int], None]
 """Called with ms heard and ms in all."""
 
+SoFar = Callable[[Transcript], None]
+"""Called with the words heard so far while there is more to hear."""
+
 
 class Recogniser(Protocol):
     """Anything that turns a checked sound into a transcript."""
@@ -57,7 +60,12 @@ class Recogniser(Protocol):
         """Everything besides sound and weights that can change the result, as one line."""
 
     def recognise(
-        self, sound: Sound, *, terms: Sequence[str] = (), progress: Progress | None = None
+        self,
+        sound: Sound,
+        *,
+        terms: Sequence[str] = (),
+        progress: Progress | None = None,
+        so_far: SoFar | None = None,
     ) -> tuple[Transcript, tuple[SoundNotice, ...]]:
         """The transcript, and what the reader should know about the sound."""
 
@@ -108,7 +116,12 @@ class WindowedRecogniser:
         return settings_line(self.engine.label, terms, window=self.window)
 
     def recognise(
-        self, sound: Sound, *, terms: Sequence[str] = (), progress: Progress | None = None
+        self,
+        sound: Sound,
+        *,
+        terms: Sequence[str] = (),
+        progress: Progress | None = None,
+        so_far: SoFar | None = None,
     ) -> tuple[Transcript, tuple[SoundNotice, ...]]:
         """Hear the whole recording; `terms` are told to the engine as words to expect.
 
@@ -128,6 +141,8 @@ class WindowedRecogniser:
             self._save(key, heard)
             if progress is not None:
                 progress(min(to_ms(reached), sound.duration), sound.duration)
+            if so_far is not None and heard.words and not last:
+                so_far(self._transcript(sound, heard, settings, key))
         if not heard.words:
             raise AudioError(
                 "A10",
