@@ -1,6 +1,6 @@
 """From the stop of a recording to the written report.
 
-    nice -n 5 python -m benchmarks.after_stop [--minutes 30] [--pace 6] [--model trade.en]
+    nice -n 5 python -m benchmarks.after_stop [--minutes 30] [--pace 6] [--model trade]
 
 Decides: nothing; it measures `walkgrade record` whole, with a source that plays a file in place of
 the microphone.
@@ -35,7 +35,6 @@ from walkgrade.cli import ahead, record
 from walkgrade.cli.given import terms
 from walkgrade.cli.main import build_parser
 from walkgrade.practice.beside import Beside
-from walkgrade.workflow import Terms
 
 BLOCKS_A_SECOND = 10
 
@@ -70,24 +69,29 @@ def watched(found: dict[str, Any]) -> Callable[..., bool]:
     """`cli.ahead.finish`, noting when it was done and what the process beside said."""
     finish = ahead.finish
 
-    def watching(hearing: Beside, place: Path, wanted: Terms) -> bool:
-        kept = finish(hearing, place, wanted)
+    def watching(hearing: Beside, place: Path) -> bool:
+        kept = finish(hearing, place)
         found.update(at=time.monotonic(), **hearing.said)
         return kept
 
     return watching
 
 
-def recorded(player: Player, folder: Path, words: Sequence[str]) -> float:
-    """Record and grade; when the report was written (monotonic seconds)."""
+def recorded(
+    samples: np.ndarray, rate: int, pace: float, folder: Path, words: Sequence[str]
+) -> tuple[float, float]:
+    """Record and grade; when it was stopped and when the report was written (monotonic seconds)."""
     asked = build_parser().parse_args(
         ["record", "--name", "run", "--out", str(folder), *_common(folder / "cache"), *words]
     )
+    wanted = terms(asked)
+    ahead.load(wanted)
+    player = Player(samples, rate, pace)
     with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()):
-        status = record.record_run(asked, player, terms(asked))
+        status = record.record_run(asked, player, wanted)
     written = time.monotonic()
     assert status == 0, f"exit code {status}"
-    return written
+    return player.stopped, written
 
 
 def cold(folder: Path, model: str) -> float:
@@ -122,7 +126,7 @@ def main(words: Sequence[str]) -> int:
     parser.add_argument("--minutes", type=float, default=30)
     parser.add_argument("--pace", type=float, default=6)
     parser.add_argument("--cores", type=int, default=2)
-    parser.add_argument("--model", default="trade.en")
+    parser.add_argument("--model", default="trade")
     parser.add_argument("--hear-after", action="store_true")
     args = parser.parse_args(words)
     pin(args.cores)
@@ -137,12 +141,11 @@ def main(words: Sequence[str]) -> int:
     ahead.finish = watched(found)
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        player = Player(samples, rate, args.pace)
-        written = recorded(player, folder, how)
-        print(f"stop to report: {written - player.stopped:.2f} s")
+        stopped, written = recorded(samples, rate, args.pace, folder, how)
+        print(f"stop to report: {written - stopped:.2f} s")
         if found:
             print(
-                f"  {found['at'] - player.stopped:.2f} s until the last word was heard "
+                f"  {found['at'] - stopped:.2f} s until the last word was heard "
                 f"({found['end']}); chunks in the last pass: {found['remembered']} remembered, "
                 f"{found['decoded']} decoded"
             )

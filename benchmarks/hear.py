@@ -1,7 +1,7 @@
 """Hears a corpus with the project's own recogniser, many files at once, one core each.
 
     python -m benchmarks.hear --corpus DIR --out DIR [--conditions clean,snr10]
-        [--models trade.en,/folder/of/base] [--workers 16] [--deadline 560] [--bundle FILE.tar.gz]
+        [--models trade,/folder/of/base] [--workers 16] [--deadline 560] [--bundle FILE.tar.gz]
 
 Decides: the order of the work (every file of the first condition, then of the next; long files
 first), and that whatever is there already is not heard again, so a run can be cut and gone on with.
@@ -236,7 +236,7 @@ def main(words: Sequence[str]) -> int:
     parser.add_argument("--corpus", type=Path, required=True, action="append")
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--conditions", default="clean,snr10,phone,snr20,snr5")
-    parser.add_argument("--models", default="trade.en")
+    parser.add_argument("--models", default="trade")
     parser.add_argument("--voices", default="")
     parser.add_argument("--workers", type=int, default=os.cpu_count() or 1)
     parser.add_argument("--deadline", type=float, default=86_400, help="seconds from now")

@@ -1,6 +1,6 @@
 """Word error of recordings in yard noise, heard as they are and quietened.
 
-    python -m benchmarks.noise_words --corpus DIR [--conditions snr10] [--models trade.en]
+    python -m benchmarks.noise_words --corpus DIR [--conditions snr10] [--models trade]
         [--files check-01--flite-rms,check-04--flite-rms]
 
 Decides: nothing; it measures what `walkgrade.speech.quieten` is worth.
@@ -59,7 +59,7 @@ def main(words: Sequence[str]) -> int:
     parser = argparse.ArgumentParser(prog="python -m benchmarks.noise_words", description=__doc__)
     parser.add_argument("--corpus", type=Path, required=True)
     parser.add_argument("--conditions", default="snr10")
-    parser.add_argument("--models", default="trade.en")
+    parser.add_argument("--models", default="trade")
     parser.add_argument("--files", default="", help="beginnings of names; all when empty")
     args = parser.parse_args(words)
     starts = tuple(args.files.split(","))

@@ -376,7 +376,7 @@ def test_the_words_heard_while_recording_are_those_that_are_graded(
     assert done.status == 0, done.err
     assert "N43" not in done.err
     document = json.loads((tmp_path / "out" / "run.json").read_text("utf-8"))
-    assert document["provenance"]["transcript"]["model"] == "trade.en"
+    assert document["provenance"]["transcript"]["model"] == "trade"
     kept = (tmp_path / "cache").rglob("*-*.json")
     assert [path.name[:64] for path in kept] == [
         document["provenance"]["transcript"]["audio_sha256"]

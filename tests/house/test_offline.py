@@ -96,7 +96,7 @@ def test_grading_sound_asks_for_no_network_and_needs_none(root: Path, tmp_path: 
     assert done.stdout.strip().endswith("status 0 asked []"), done.stdout[-800:] + done.stderr
     document = parse_document((out / "demo-short.json").read_text("utf-8"))
     assert document["provenance"]["transcript"]["origin"] == "recognised"
-    assert document["provenance"]["transcript"]["model"] == "trade.en"
+    assert document["provenance"]["transcript"]["model"] == "trade"
     assert document["totals"]["complete"] > 0
     page = (out / "demo-short.html").read_text("utf-8")
     assert "data:audio/ogg;base64," in page

@@ -12,6 +12,7 @@ import pytest
 from walkgrade.errors import ModelError
 from walkgrade.speech import manifest, models
 from walkgrade.speech.additions import made_whole, make_folder
+from walkgrade.speech.engine import WhisperEngine
 from walkgrade.speech.manifest import load_manifest, named_models
 from walkgrade.speech.models import resolve_model
 from walkgrade.speech.places import digest_of
@@ -121,6 +122,15 @@ def test_the_usual_model_is_made_once_and_again_when_damaged(tmp_path: Path) -> 
         file.write(b"changed")
     resolve_model(cache_dir=tmp_path)
     assert digest_of(found.folder / "model.bin") == first
+
+
+@pytest.mark.audio
+def test_taught_weights_are_not_asked_for_a_language() -> None:
+    """Their guess is worth nothing, though they stand upon weights that know many."""
+    assert [WhisperEngine(resolve_model(name)).multilingual for name in ("base", "trade")] == [
+        True,
+        False,
+    ]
 
 
 @pytest.mark.audio

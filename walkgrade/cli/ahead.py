@@ -1,7 +1,7 @@
 """Hearing while recording, as `walkgrade record` asks for it.
 
 Decides: when it is done, and what is said when it fails.
-Public: `beside`, `finish`.
+Public: `load`, `beside`, `finish`.
 """
 
 from __future__ import annotations
@@ -17,6 +17,13 @@ from walkgrade.cli.progress import meter
 if TYPE_CHECKING:
     from walkgrade.practice.beside import Beside
     from walkgrade.workflow import Terms
+
+
+def load(wanted: Terms) -> None:
+    """Load what grading needs before the recording begins: a second then, none after the stop."""
+    from walkgrade.ready import Ready
+
+    Ready(wanted).join()
 
 
 def beside(
@@ -44,15 +51,12 @@ def beside(
     )
 
 
-def finish(hearing: Beside, place: Path, wanted: Terms) -> bool:
-    """Let it hear the rest, and load meanwhile what grading needs; True when the words are kept."""
+def finish(hearing: Beside, place: Path) -> bool:
+    """Let it hear the rest; True when the words are kept."""
     from walkgrade.practice.beside import KEPT, REFUSED
-    from walkgrade.ready import Ready
 
-    ready = Ready(wanted)
     with meter(f"listening to {place.name}") as tick:
         end = hearing.finish(tick)
-    ready.join()
     if end not in (KEPT, REFUSED):
         exits.say(f"[N43] Hearing while recording did not work ({end}); it is heard now.")
     return end == KEPT

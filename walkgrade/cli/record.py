@@ -105,6 +105,8 @@ def _act(asked: argparse.Namespace) -> int:
     asked.out = asked.out or Path(DEFAULT_OUT)
     ready_folder(asked.out)
     _mend(asked.out)
+    if not asked.no_grade:
+        ahead.load(wanted)
     with Microphone(device) as source:
         return record_run(asked, source, wanted)
 
@@ -121,7 +123,7 @@ def record_run(asked: argparse.Namespace, source: Source, wanted: Terms) -> int:
             return status
         asked.runs = [place]
         try:
-            if hearing is not None and ahead.finish(hearing, place, wanted):
+            if hearing is not None and ahead.finish(hearing, place):
                 asked.fresh = False  # it has just been heard
             graded = grade.grade_runs(asked, lambda run: _attempt(asked, started))
         except BaseException:

@@ -19,7 +19,7 @@ from typing import Any, NoReturn
 from walkgrade.errors import InputError
 
 DEFAULT_CHECKLIST = "school-bus-air-classic"
-DEFAULT_MODEL = "trade.en"
+DEFAULT_MODEL = "trade"
 DEFAULT_OUT = "walkgrade-reports"
 
 Commands = Any  # argparse keeps the type of its sub-parser collection private
@@ -93,7 +93,7 @@ def add_hearing(parser: argparse.ArgumentParser) -> None:
         "--model",
         default=DEFAULT_MODEL,
         metavar="NAME",
-        help="trade.en, tiny.en, base, or the folder of a CTranslate2 Whisper model "
+        help="trade, trade.en, tiny.en, base, or the folder of a CTranslate2 Whisper model "
         "(default: %(default)s)",
     )
     group.add_argument(

@@ -59,7 +59,7 @@ class Piece:
 class EngineOptions:
     """Decoding settings; `label` of the engine spells them out for the cache."""
 
-    beam: int = 5
+    beam: int = 2
     voice_threshold: float = 0.5
     pause_ms: int = 160
     pad_ms: int = 200
@@ -107,12 +107,13 @@ class WhisperEngine:
         self.options = options or EngineOptions()
         self.device = choose_device(device)
         self._whisper = _load(model, self.device)
+        self._english = model.english
         self.label = engine_label(self.device, self.options)
 
     @property
     def multilingual(self) -> bool:
         """True when the model knows languages other than English."""
-        return bool(self._whisper.model.is_multilingual)
+        return bool(self._whisper.model.is_multilingual) and not self._english
 
     def speech(self, sound: Samples) -> tuple[Region, ...]:
         """Regions in which someone speaks, by the Silero detector that faster-whisper ships."""

@@ -25,17 +25,22 @@ from walkgrade.speech.additions import made_whole, make_folder
 from walkgrade.speech.manifest import Additions, ModelFile, NamedModel, Part, named_models
 from walkgrade.speech.places import cache_folder, digest_of, write_whole
 
-DEFAULT_MODEL = "trade.en"
+DEFAULT_MODEL = "trade"
 NEEDED_FILES = ("model.bin", "config.json", "tokenizer.json")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ModelFolder:
-    """A verified folder to load from; `sha256` stands for its weights (`NamedModel.sha256`)."""
+    """A verified folder to load from; `sha256` stands for its weights (`NamedModel.sha256`).
+
+    `english`: the weights are for English only, though they may still know the signs of other
+    languages: what they guess of a language is worth nothing.
+    """
 
     name: str
     folder: Path
     sha256: str
+    english: bool = False
 
 
 def installed_models() -> tuple[NamedModel, ...]:
@@ -114,9 +119,13 @@ def _named_model(named: NamedModel, cache: Path) -> ModelFolder:
             _verify(folder / file.name, file, named, cache)
     else:
         folder = cache / "models" / f"{named.name}-{named.sha256[:12]}"
-        for file in named.files:
-            _join(folder / file.name, file, located[file.name], named, cache)
-    return ModelFolder(name=named.name, folder=folder, sha256=named.sha256)
+        try:
+            _join_all(folder, located, named, cache)
+        except OutputError:
+            # A cache that cannot be written costs joining the parts anew each time.
+            folder = Path(_scratch().name) / folder.name
+            _join_all(folder, located, named, cache)
+    return _ready(named, folder)
 
 
 def _model_with(additions: Additions, named: NamedModel, cache: Path) -> ModelFolder:
@@ -139,7 +148,13 @@ def _model_with(additions: Additions, named: NamedModel, cache: Path) -> ModelFo
             # A cache that cannot be written costs making the weights anew each time.
             folder = Path(_scratch().name) / folder.name
             make_folder(upon, additions.place, folder)
-    return ModelFolder(name=named.name, folder=folder, sha256=named.sha256)
+    return _ready(named, folder)
+
+
+def _ready(named: NamedModel, folder: Path) -> ModelFolder:
+    return ModelFolder(
+        name=named.name, folder=folder, sha256=named.sha256, english=not named.multilingual
+    )
 
 
 @lru_cache(maxsize=1)
@@ -164,6 +179,11 @@ def _verify(place: Path, file: ModelFile, named: NamedModel, cache: Path) -> Non
     found = _remembered_sum(place, cache)
     if found != file.sha256:
         raise _damaged(named, place, file, found)
+
+
+def _join_all(folder: Path, located: dict[str, list[Path]], named: NamedModel, cache: Path) -> None:
+    for file in named.files:
+        _join(folder / file.name, file, located[file.name], named, cache)
 
 
 def _join(place: Path, file: ModelFile, parts: list[Path], named: NamedModel, cache: Path) -> None:

@@ -81,7 +81,7 @@ class _Heard:
 
 def settings_line(label: str, terms: Sequence[str], *, window: int = WINDOW) -> str:
     """The engine's label, how a recording is heard, and which words were expected."""
-    line = f"{label}, window {window // RATE}, quietened"
+    line = f"{label}, window {window // RATE}, quietened, singly at the end"
     if not terms:
         return line
     return f"{line}, told {hashlib.sha256('|'.join(terms).encode()).hexdigest()[:12]}"
@@ -97,10 +97,11 @@ class WindowedRecogniser:
     model : names the weights in the transcript.
     cache : where unfinished work is kept; None keeps nothing.
     window : samples heard at a time.
-    batch : chunks decoded at a time; more need more memory.
+    batch : chunks decoded at a time; more need more memory. What is left of them at the end of the
+        recording is decoded one by one, so that little is left to do when a growing one ends.
     linguist : makes an engine that knows many languages, for an `engine` that does not; called
         only when the first chunks are very doubtful.
-    growing : the recording goes on: its last batch, which the next sound will change, is left out.
+    growing : the recording goes on: its last chunk, which the next sound will change, is left out.
     """
 
     engine: Engine
@@ -135,8 +136,15 @@ class WindowedRecogniser:
         for window, regions, reached, last in self._windows(sound, heard.reached):
             groups = pack(regions, CHUNK)
             if self.growing and last:
-                groups = groups[: max(len(groups) - 1, 0) // self.batch * self.batch]
-            self._hear(window, groups, heard, tuple(terms))
+                groups = groups[:-1]
+            chunks = [np.concatenate([window[r.start : r.end] for r in group]) for group in groups]
+            for at, size in self._batches(len(groups), last):
+                pieces = self._decode(chunks[at : at + size], tuple(terms))
+                if not heard.spoken:
+                    self._check_language(chunks[:LANGUAGE_CHUNKS], pieces)
+                    heard.spoken = True
+                for group, piece in zip(groups[at : at + size], pieces, strict=True):
+                    heard.words.extend(_words(piece, group, heard.reached))
             heard.reached = reached
             self._save(key, heard)
             if progress is not None:
@@ -189,22 +197,11 @@ class WindowedRecogniser:
             yield window[:cut], inside, start, last
             waiting = waiting[cut:]
 
-    def _hear(
-        self,
-        window: Samples,
-        groups: Sequence[tuple[Region, ...]],
-        heard: _Heard,
-        terms: tuple[str, ...],
-    ) -> None:
-        for at in range(0, len(groups), self.batch):
-            batch = groups[at : at + self.batch]
-            chunks = [np.concatenate([window[r.start : r.end] for r in group]) for group in batch]
-            pieces = self._decode(chunks, terms)
-            if not heard.spoken:
-                self._check_language(chunks, pieces)
-                heard.spoken = True
-            for group, piece in zip(batch, pieces, strict=True):
-                heard.words.extend(_words(piece, group, heard.reached))
+    def _batches(self, count: int, last: bool) -> Iterator[tuple[int, int]]:
+        """First chunk and number of chunks of each batch of a window."""
+        whole = count // self.batch * self.batch if last else count
+        yield from ((at, self.batch) for at in range(0, whole, self.batch))
+        yield from ((at, 1) for at in range(whole, count))
 
     def _decode(self, chunks: Sequence[Samples], terms: tuple[str, ...]) -> list[Piece]:
         """One pass that expects the terms, and a careful one that expects nothing over the chunks
@@ -233,7 +230,7 @@ class WindowedRecogniser:
             engine = self.linguist() if doubtful and self.linguist is not None else None
         if engine is None:
             return
-        guesses = [engine.language(chunk) for chunk in chunks[:LANGUAGE_CHUNKS]]
+        guesses = [engine.language(chunk) for chunk in chunks]
         if all(code != "en" and prob >= OTHER_LANGUAGE for code, prob in guesses):
             code, prob = guesses[0]
             raise AudioError(
