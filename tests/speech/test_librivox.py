@@ -38,7 +38,9 @@ def words(transcript: Transcript) -> list[tuple[str, Word]]:
     ]
 
 
-@pytest.mark.parametrize(("model", "most_errors"), [("tiny.en", 4), ("base", 4), ("trade", 7), ("trade.en", 7)])
+@pytest.mark.parametrize(
+    ("model", "most_errors"), [("tiny.en", 4), ("base", 4), ("trade", 7), ("trade.en", 7)]
+)
 def test_word_error_and_word_times(
     clips: tuple[Path, ...], tmp_path: Path, model: str, most_errors: int
 ) -> None:

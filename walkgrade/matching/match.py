@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from walkgrade.checklists.records import Checklist
 from walkgrade.language.records import Reading, Voice
+from walkgrade.matching.corrected import standing
 from walkgrade.matching.credits import Ledger
 from walkgrade.matching.hear import hear
 from walkgrade.matching.judge import Judge
@@ -58,7 +59,7 @@ def match(
         checklist=checklist.id,
         profile=profile_id,
         items=items,
-        numbers=tuple(sorted(ledger.numbers, key=lambda n: (n.evidence.start, n.requirement))),
+        numbers=standing(ledger.numbers, reading.utterances),
         remarks=_once(ledger.remarks),
         visits=_visits(reading, scene, path),
         steps=order_steps(items, scene),
