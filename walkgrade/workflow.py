@@ -15,7 +15,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from walkgrade.checklists.records import Checklist, VehicleProfile
 from walkgrade.errors import InputError
@@ -23,6 +23,9 @@ from walkgrade.grading.records import Grade, Policy, Review
 from walkgrade.matching.records import Findings
 from walkgrade.reports.document import Attempt, Document, Source, source_of, to_document
 from walkgrade.speech.records import SoundNotice, Transcript
+
+if TYPE_CHECKING:
+    from walkgrade.speech.recognise import SoFar
 
 TRANSCRIPT_ENDINGS = (".json", ".srt", ".vtt", ".txt")
 
@@ -33,9 +36,7 @@ MakeId = Callable[[Path], str]
 class Listen(Protocol):
     """Sound file to words; `so_far` gets what is heard on the way (`walkgrade.speech.listen`)."""
 
-    def __call__(
-        self, path: Path, /, *, so_far: Callable[[Transcript], None] | None = None
-    ) -> Heard: ...
+    def __call__(self, path: Path, /, *, so_far: SoFar | None = None) -> Heard: ...
 
 
 def file_id(path: Path) -> str:
@@ -105,7 +106,7 @@ def is_transcript(path: Path) -> bool:
     return path.suffix.lower() in TRANSCRIPT_ENDINGS
 
 
-def hear(path: Path, listen: Listen, so_far: Callable[[Transcript], None] | None = None) -> Heard:
+def hear(path: Path, listen: Listen, so_far: SoFar | None = None) -> Heard:
     """The words of `path`: read when it is a transcript, recognised when it is sound."""
     if is_transcript(path):
         from walkgrade.speech.transcripts import read_transcript

@@ -1,8 +1,9 @@
 """Numbers that were taken back at once: "two thirty-seconds, no, four thirty-seconds".
 
 Decides: a number no longer stands when another was said of the same requirement right after it and
-words of correction lie between them, without a pause. What is put right in a later statement was
-said, and stands. Credit has its own rule (`outcome`: the last one counts).
+words of correction (the cue `retract`, or a bare "no") lie between them, without a pause. What is
+put right in a later statement was said, and stands. Credit has its own rule (`outcome`: the last
+one counts).
 Public: `standing`.
 """
 
@@ -15,10 +16,6 @@ from walkgrade.language.records import Token, Utterance, Voice
 from walkgrade.matching.records import NumberFinding
 
 _NEAR_MS, _NEAR_WORDS, _PAUSE_MS = 5_000, 12, 400
-_CORRECTS = frozenset({"wait", "sorry", "scratch", "correction", "oops", "nope", "rather"})
-_PAIRS = frozenset(
-    {("i", "mean"), ("i", "meant"), ("make", "that"), ("hold", "on"), ("not", "that")}
-)
 
 
 def standing(
@@ -40,23 +37,17 @@ def _taken_back(one: NumberFinding, other: NumberFinding, utterances: Sequence[U
     start, end = one.evidence.end, other.evidence.start
     if not 0 <= end - start <= _NEAR_MS:
         return False
-    between: list[Token] = []
+    words, retracts = 0, False
     for utterance in utterances:
         if utterance.voice != Voice.TRAINEE or utterance.end < start or utterance.start > end:
             continue
         if utterance.start > start and utterance.gap >= _PAUSE_MS:
             return False
-        between += [t for t in utterance.tokens if t.start >= start and t.end <= end]
-    return len(between) <= _NEAR_WORDS and _corrects(between)
-
-
-def _corrects(words: list[Token]) -> bool:
-    pairs = itertools.pairwise(word.norm for word in words)
-    return (
-        any(word.norm in _CORRECTS or _bare_no(word) for word in words)
-        or any(pair in _PAIRS for pair in pairs)
-        or (bool(words) and words[-1].norm == "no")
-    )
+        between = [start <= token.start and token.end <= end for token in utterance.tokens]
+        words += sum(between)
+        retracts |= any(name == "retract" and between[first] for name, first, _ in utterance.cues)
+        retracts |= any(map(_bare_no, itertools.compress(utterance.tokens, between)))
+    return retracts and words <= _NEAR_WORDS
 
 
 def _bare_no(word: Token) -> bool:

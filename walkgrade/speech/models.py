@@ -14,6 +14,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -118,19 +119,17 @@ def _named_model(named: NamedModel, cache: Path) -> ModelFolder:
         for file in named.files:
             _verify(folder / file.name, file, named, cache)
     else:
-        folder = cache / "models" / f"{named.name}-{named.sha256[:12]}"
-        try:
-            _join_all(folder, located, named, cache)
-        except OutputError:
-            # A cache that cannot be written costs joining the parts anew each time.
-            folder = Path(_scratch().name) / folder.name
-            _join_all(folder, located, named, cache)
+
+        def join(place: Path) -> None:
+            for file in named.files:
+                _join(place / file.name, file, located[file.name], named, cache)
+
+        folder = _made(named, cache, join)
     return _ready(named, folder)
 
 
 def _model_with(additions: Additions, named: NamedModel, cache: Path) -> ModelFolder:
     """The model it stands upon with the additions, made once into the cache."""
-    folder = cache / "models" / f"{named.name}-{named.sha256[:12]}"
     upon = _named_model(named_models()[additions.upon], cache).folder
     found = _remembered_sum(additions.place, cache) if additions.place.is_file() else "none"
     if found != additions.sha256:
@@ -140,15 +139,25 @@ def _model_with(additions: Additions, named: NamedModel, cache: Path) -> ModelFo
             f"sha256 {found[:16]}, expected {additions.sha256[:16]}… ({additions.place}).",
             "Install walkgrade again.",
         )
-    if not made_whole(folder, lambda place: _remembered_sum(place, cache)):
-        try:
-            make_folder(upon, additions.place, folder)
-            _remembered_sum(folder / "model.bin", cache)
-        except OutputError:
-            # A cache that cannot be written costs making the weights anew each time.
-            folder = Path(_scratch().name) / folder.name
-            make_folder(upon, additions.place, folder)
-    return _ready(named, folder)
+
+    def make(place: Path) -> None:
+        if not made_whole(place, lambda file: _remembered_sum(file, cache)):
+            make_folder(upon, additions.place, place)
+            _remembered_sum(place / "model.bin", cache)
+
+    return _ready(named, _made(named, cache, make))
+
+
+def _made(named: NamedModel, cache: Path, make: Callable[[Path], None]) -> Path:
+    """The model's folder, made in the cache; one that cannot be written costs making it anew each
+    time, in a folder that is gone when the program ends."""
+    folder = cache / "models" / f"{named.name}-{named.sha256[:12]}"
+    try:
+        make(folder)
+    except OutputError:
+        folder = Path(_scratch().name) / folder.name
+        make(folder)
+    return folder
 
 
 def _ready(named: NamedModel, folder: Path) -> ModelFolder:
@@ -179,11 +188,6 @@ def _verify(place: Path, file: ModelFile, named: NamedModel, cache: Path) -> Non
     found = _remembered_sum(place, cache)
     if found != file.sha256:
         raise _damaged(named, place, file, found)
-
-
-def _join_all(folder: Path, located: dict[str, list[Path]], named: NamedModel, cache: Path) -> None:
-    for file in named.files:
-        _join(folder / file.name, file, located[file.name], named, cache)
 
 
 def _join(place: Path, file: ModelFile, parts: list[Path], named: NamedModel, cache: Path) -> None:
