@@ -42,6 +42,9 @@ DEFAULT_VOICES: dict[str, tuple[str, ...]] = {
 """Chosen before anything was heard: every engine, men and women, and accents (awb and scotland
 Scottish, caribbean, alex Spanish). Adding a voice later is fine, dropping one is not."""
 
+_SPEAKERS = {"tune": ("tune", "check"), "check": ("check",), "report": ("report",)}
+"""Check voices may also speak tune scripts: the judge is fitted on some (models/fit_judge.py)."""
+
 COMPRESSION = 0.955
 """About 15 kbit/s; at this rate speech at 16 kHz keeps its whole band."""
 SEPARATOR = "--"
@@ -88,12 +91,12 @@ def speak_part(
     Raises
     ------
     InputError
-        ``I93`` when a voice stands on another side of the split.
+        ``I93`` when a voice may not speak that side of the split.
     ModelError
         ``M92`` when an engine is missing here.
     """
     split = load_split()
-    strangers = [name for name in voices if split.part_of_voice(name) != part]
+    strangers = [one for one in voices if split.part_of_voice(one) not in _SPEAKERS[part]]
     if strangers:
         raise InputError("I93", f"Not voices of the part {part}: {', '.join(strangers)}.")
     for voice in voices:

@@ -3,9 +3,9 @@
     python models/fit_judge.py [--heard DIR] [--out models/judge.json]
 
 Recipe: logistic regression (scikit-learn, L2) over walkgrade.matching.weighing.FEATURES, one row a
-requirement, on the check scripts named in `FITTED`, typed and (with --heard) recognised, and on the
-typed tune scripts that the run reader was trained without. The run reader has seen none of them. The
-marks are then set on the same rows by scripts left out in turn:
+requirement, on the check scripts named in `FITTED` and on the tune scripts that the run reader was
+trained without, typed and (with --heard) recognised, by check voices. The run reader has seen none of
+them, the recogniser neither. The marks are then set on the same rows by scripts left out in turn:
 `said` where item kappa less `WORSE` times false credit is best, `listen` so low that at most
 `LISTEN` of items fall between. "not_fitted" are the check scripts outside `FITTED`.
 """
@@ -84,17 +84,22 @@ def collect(heard: Path | None, unseen: Sequence[str]) -> dict[tuple[str, bool],
     found = {(kind, fit): Rows() for kind in ("typed", "recognised") for fit in (True, False)}
     for script in scripts("check"):
         fit = script.id in FITTED
+        add_heard(found["recognised", fit], script, heard, reader)
         found["typed", fit].add(script, to_transcript(script), script.id, reader)
-        for path in sorted(heard.glob(f"{script.id}--*.json")) if heard else ():
-            body = json.loads(path.read_text("utf-8"))
-            if "transcript" in body:
-                spoken = from_data(body["transcript"])
-                found["recognised", fit].add(script, spoken, path.stem, reader)
         print(script.id, file=sys.stderr, flush=True)
     for script in scripts("tune"):
         if script.id in unseen:
+            add_heard(found["recognised", True], script, heard, reader)
             found["typed", True].add(script, to_transcript(script), script.id, reader)
     return found
+
+
+def add_heard(rows: Rows, script: Script, heard: Path | None, reader: RunReader) -> None:
+    """Add every recording of a script in the folder `heard`."""
+    for path in sorted(heard.glob(f"{script.id}--*.json")) if heard else ():
+        body = json.loads(path.read_text("utf-8"))
+        if "transcript" in body:
+            rows.add(script, from_data(body["transcript"]), path.stem, reader)
 
 
 def unseen_by(reader: Path) -> list[str]:

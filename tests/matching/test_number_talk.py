@@ -38,6 +38,18 @@ def told(*lines: str) -> list[tuple[str, str, str]]:
             [(REAR, "1/16", "right"), (REAR, "1/8", "right")],
         ),
         (
+            ["Rear axle. Tire tread, mine is four thirty-seconds, and two's the floor."],
+            [(REAR, "1/8", "right"), (REAR, "1/16", "right")],
+        ),
+        (
+            ["Rear axle. Tire tread is four thirty-seconds.", "Two thirty-seconds is the minimum."],
+            [(REAR, "1/8", "right"), (REAR, "1/16", "right")],
+        ),
+        (
+            ["Rear axle. Tire tread must be four thirty-seconds, and I have two thirty-seconds."],
+            [(REAR, "1/8", "out of range")],
+        ),
+        (
             ["Rear axle. Tire tread at least 4/32."],
             [(REAR, "1/8", "out of range")],
         ),
@@ -63,3 +75,12 @@ def test_a_minute_may_be_counted_in_seconds() -> None:
 def test_one_minute_said_twice_in_one_breath_counts_once() -> None:
     found = told(AIR.removesuffix(".") + ", I hold it one minute.")
     assert found.count((MINUTE, "1", "right")) == 1
+
+
+def test_a_bare_number_of_another_order_speaks_to_no_limit() -> None:
+    """The run reader ties a number to tread that cannot be one: 105, 499."""
+    found = heard(
+        "Front axle. Tire tread, four thirty-seconds is the minimum, and the gauge shows 105.",
+        judged=True,
+    ).numbers
+    assert [(n.requirement, n.value_low) for n in found] == [(FRONT, "1/8")]

@@ -22,7 +22,7 @@ from walkgrade.errors import AudioError
 from walkgrade.practice.recording import Recording
 from walkgrade.speech import ahead
 from walkgrade.speech import listen as listen_module
-from walkgrade.speech.ahead import Control, Gone, Order, Stopped, order_of
+from walkgrade.speech.ahead import STEP_S, Control, Gone, Order, Stopped, order_of
 from walkgrade.speech.cache import RecognitionCache
 from walkgrade.speech.listen import listen
 from walkgrade.speech.memory import Memory
@@ -32,7 +32,8 @@ from walkgrade.speech.records import Transcript
 LENGTH_S = 700
 PASS_S = 50
 BATCH_OF_CHUNKS = 4
-SAID = [(at, number % 40) for number, at in enumerate(range(1_000, 690_000, 730))]
+WINDOW_S = 300
+SAID = [(at, number % 59) for number, at in enumerate(range(1_000, 690_000, 730))]
 
 
 @dataclasses.dataclass
@@ -117,8 +118,8 @@ def test_a_growing_recording_gives_the_words_of_one_pass_over_the_whole(
 
 
 def test_what_is_not_settled_is_left_for_later(sound: np.ndarray, tmp_path: Path) -> None:
-    """The last chunk of a file that grows is not decoded, those before it once: whole batches, and
-    singly what is left over."""
+    """The last chunk of a file that grows is not decoded; those before it are decoded singly while
+    they are among the last ones, and as the batch that they will be."""
     place, found = tmp_path / "run.wav", engines()
     memory = Memory(found.load)
     lengths: list[int] = []
@@ -134,7 +135,28 @@ def test_what_is_not_settled_is_left_for_later(sound: np.ndarray, tmp_path: Path
         hear()
     assert lengths[0] == lengths[1] < sum(at < 250_000 for at, _ in SAID)
     sizes = [chunks for chunks, *_ in found.tones.calls]
-    assert sizes == [BATCH_OF_CHUNKS, 1]
+    assert sizes == [1, 1, 1, 1, 1, BATCH_OF_CHUNKS]
+
+
+def test_whenever_it_is_stopped_little_is_left(tmp_path: Path) -> None:
+    """At most the open chunk and one that was filled since the last pass, also where four more
+    chunks become a batch (here at 220 s); more only where a window of five minutes is full."""
+    said = [(at, number % 59) for number, at in enumerate(range(1_000, 320_000, 520))]
+    sound = np.round(talk(said, 320_000) * 32_767).astype("<i2")
+    growing, stopped = tmp_path / "growing.wav", tmp_path / "stopped.wav"
+    memory, left = Memory(engines().load), []
+    first = range(170, 310, 10)
+    with Recording(growing, RATE) as recording:
+        recording.add(sound[: first[0] * RATE].tobytes())
+        for at in first:
+            early(growing, tmp_path, memory)
+            stop = (at + STEP_S - 1) * RATE
+            soundfile.write(stopped, sound[:stop], RATE)
+            memory.forget_counts()
+            listen(stopped, cache_dir=tmp_path, memory=memory)
+            left.append(memory.counts()[0])
+            recording.add(sound[at * RATE : (at + first.step) * RATE].tobytes())
+    assert [chunks > 2 for chunks in left] == [at + STEP_S > WINDOW_S for at in first]
 
 
 def test_an_interrupted_pass_costs_only_what_was_under_way(
@@ -204,7 +226,7 @@ def test_passes_follow_the_growing_file_until_the_stop(
     monkeypatch.setattr(ahead, "listen", heard)
     with pytest.raises(Stopped):
         ahead.follow(order(place, tmp_path), Memory(), control)
-    assert seen == [10, 30, 50, 70, 90]
+    assert seen == [10, 20, 30, 40, 50, 60, 70, 80, 90]
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,7 @@
 Decides: the reading in thirty-seconds of a bare number in talk of tread ("five. Five thirty-seconds.
 Got to have four").
 Conventions: the reading in thirty-seconds comes after the plain one; matching chooses.
-Public: `with_measures`.
+Public: `with_measures`, `in_thirty_seconds`.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ def with_measures(utterances: Sequence[Utterance]) -> tuple[Utterance, ...]:
 def _with_thirty_seconds(utterance: Utterance) -> Utterance:
     """The utterance with the second reading of every number that may measure tread."""
     norms = [token.norm for token in utterance.tokens]
-    numbers = tuple(m if _counts(norms, m) else _in_thirty_seconds(m) for m in utterance.numbers)
+    numbers = tuple(m if _counts(norms, m) else in_thirty_seconds(m) for m in utterance.numbers)
     return replace(utterance, numbers=numbers)
 
 
@@ -72,8 +72,8 @@ def _in_32nds(value: Fraction) -> bool:
     return 32 % value.denominator == 0
 
 
-def _in_thirty_seconds(number: NumberMention) -> NumberMention:
-    """The number with its reading in thirty-seconds, where it is bare, small and has none."""
+def in_thirty_seconds(number: NumberMention) -> NumberMention:
+    """The number with its reading in thirty-seconds of an inch, where it is bare, small and has none."""
     bare = number.readings[0]
     ends = (bare.low, bare.high)
     small = all(1 <= end <= _MOST and end.denominator in _HALVES for end in ends)

@@ -48,7 +48,9 @@ def hear(reading: Reading, scene: Scene, walk: Walk, opinions: Opinions | None =
         _set_aside(reading, scene, walk, opinions)
     last_parts = announced([utterance for _, utterance in spoken])
     late = False
-    for (at, utterance), later in zip(spoken, last_parts, strict=True):
+    for (at, utterance), later, following in zip(
+        spoken, last_parts, [*spoken, None][1:], strict=True
+    ):
         late = utterance.has("late") or (late and not utterance.parts)
         moment = Moment(
             utterance=utterance,
@@ -59,6 +61,7 @@ def hear(reading: Reading, scene: Scene, walk: Walk, opinions: Opinions | None =
             focus=focus,
             late=late,
             opinions=opinions,
+            coming=following[1].numbers if following else (),
         )
         if opinions is not None:
             doubt(moment, elsewhere=False)

@@ -11,6 +11,7 @@ from walkgrade.checklists.records import Checklist
 from walkgrade.language.records import Reading, Voice
 from walkgrade.matching.corrected import standing
 from walkgrade.matching.credits import Ledger
+from walkgrade.matching.ends import ranged
 from walkgrade.matching.hear import hear
 from walkgrade.matching.judge import Judge
 from walkgrade.matching.opinions import Opinions
@@ -59,7 +60,7 @@ def match(
         checklist=checklist.id,
         profile=profile_id,
         items=items,
-        numbers=standing(ledger.numbers, reading.utterances),
+        numbers=ranged(standing(ledger.numbers, reading.utterances), scene.requirement),
         remarks=_once(ledger.remarks),
         visits=_visits(reading, scene, path),
         steps=order_steps(items, scene),

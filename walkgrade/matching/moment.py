@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from walkgrade.language.records import Utterance
+from walkgrade.language.records import NumberMention, Utterance
 from walkgrade.matching.credits import Entry, Ledger
 from walkgrade.matching.focus import Focus
 from walkgrade.matching.opinions import Opinions
@@ -21,7 +21,8 @@ from walkgrade.matching.zones import Walk
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Moment:
-    """The utterance being heard, where the trainee is, and what is known so far."""
+    """The utterance being heard, where the trainee is, what is known so far, and the numbers of the
+    trainee's next utterance (`coming`)."""
 
     utterance: Utterance
     at: int
@@ -31,6 +32,7 @@ class Moment:
     focus: Focus
     late: bool = False
     opinions: Opinions | None = None
+    coming: tuple[NumberMention, ...] = ()
 
     def speaks_to(self, mention: int) -> dict[str, float]:
         """Requirement id -> how likely the utterance's number speaks to its limit, by the run

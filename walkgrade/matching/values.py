@@ -12,7 +12,8 @@ import itertools
 from dataclasses import dataclass
 from fractions import Fraction
 
-from walkgrade.checklists.records import Requirement
+from walkgrade.checklists.records import Limit, Requirement
+from walkgrade.language.measures import in_thirty_seconds
 from walkgrade.language.records import NumberMention, Quantity, Token, Utterance
 from walkgrade.language.words import stem
 from walkgrade.matching.attach import Group
@@ -79,16 +80,21 @@ def _read(mention: int, number: NumberMention, moment: Moment) -> list[_Reach]:
         limit = requirement.limit
         if told < _HEARD or limit is None:
             continue
-        fitting = [r for r in number.readings if fits_unit(r, limit)]
+        heard = in_thirty_seconds(number) if _TREAD in limit.quantity else number
+        fitting = [r for r in heard.readings if fits_unit(r, limit)]
         if not fitting:
             continue
-        best = max(
-            fitting, key=lambda r: (plausible(r, limit), judge(r, limit) == NumberVerdict.RIGHT)
-        )
-        if plausible(best, limit) or not _pronoun(number, moment.utterance):
+        best = max(fitting, key=lambda r: _likely(r, limit))
+        if plausible(best, limit) or best.unit:
             found.append(_Reach(requirement, best, told))
     found.sort(key=lambda r: (-r.score, moment.scene.rank[moment.scene.owner[r.requirement.id].id]))
     return [r for at, r in enumerate(found) if at == 0 or r.score >= _ALSO]
+
+
+def _likely(reading: Quantity, limit: Limit) -> tuple[bool, bool, float]:
+    """How likely a number is meant so, if it speaks to this limit; larger is likelier."""
+    right = judge(reading, limit) == NumberVerdict.RIGHT
+    return plausible(reading, limit), right, fits_unit(reading, limit)
 
 
 def _follows_on(number: NumberMention, moment: Moment) -> list[_Reach]:
@@ -262,7 +268,7 @@ def _reading(number: NumberMention, reach: _Reach, moment: Moment) -> bool:
     assert limit is not None
     clause = _clause(number, moment.utterance)
     around = {token.stem for token in clause}
-    told = any(
+    told = _rule_follows(number, limit, moment) or any(
         one.requirement == reach.requirement.id
         and one.verdict == NumberVerdict.RIGHT
         and one.evidence.utterance in _near(moment)
@@ -271,6 +277,17 @@ def _reading(number: NumberMention, reach: _Reach, moment: Moment) -> bool:
     norms = moment.scene.norms(limit.quantity)
     shown: frozenset[Fraction] = frozenset() if told or around & _SHOWN else norms
     return not _rule_in(clause) and safe_reading(reach.quantity, limit, shown)
+
+
+def _rule_follows(number: NumberMention, limit: Limit, moment: Moment) -> bool:
+    """True when the limit's own value is said soon after: "mine is four, and two's the law"."""
+    mine = [other for other in moment.utterance.numbers if other.first >= number.last]
+    tread = _TREAD in limit.quantity
+    return any(
+        r.unit == limit.unit and limit.accept_low <= r.low == r.high <= limit.accept_high
+        for other in (*mine, *moment.coming[:1])
+        for r in (in_thirty_seconds(other) if tread else other).readings
+    )
 
 
 def _rule_in(clause: list[Token]) -> bool:

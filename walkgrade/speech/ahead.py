@@ -27,7 +27,7 @@ from walkgrade.errors import WalkgradeError
 from walkgrade.speech.listen import listen
 from walkgrade.speech.memory import Memory
 
-STEP_S = 15
+STEP_S = 5
 """New sound that is worth another pass."""
 
 FIRST_S = 2

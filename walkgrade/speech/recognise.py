@@ -81,7 +81,7 @@ class _Heard:
 
 def settings_line(label: str, terms: Sequence[str], *, window: int = WINDOW) -> str:
     """The engine's label, how a recording is heard, and which words were expected."""
-    line = f"{label}, window {window // RATE}, quietened, singly at the end"
+    line = f"{label}, window {window // RATE}, quietened, the last singly"
     if not terms:
         return line
     return f"{line}, told {hashlib.sha256('|'.join(terms).encode()).hexdigest()[:12]}"
@@ -97,11 +97,12 @@ class WindowedRecogniser:
     model : names the weights in the transcript.
     cache : where unfinished work is kept; None keeps nothing.
     window : samples heard at a time.
-    batch : chunks decoded at a time; more need more memory. What is left of them at the end of the
-        recording is decoded one by one, so that little is left to do when a growing one ends.
+    batch : chunks decoded at a time; more need more memory. The last `batch` to 2 `batch` - 1 of a
+        recording are decoded one by one, so that little is left to do when a growing one ends.
     linguist : makes an engine that knows many languages, for an `engine` that does not; called
         only when the first chunks are very doubtful.
-    growing : the recording goes on: its last chunk, which the next sound will change, is left out.
+    growing : the recording goes on: its last chunk, which the next sound will change, is left out,
+        and what will be a batch when there is more is decoded as one beforehand.
     """
 
     engine: Engine
@@ -134,17 +135,7 @@ class WindowedRecogniser:
         key = recognition_key(sound.sha256, self.model.sha256, settings)
         heard = self._resume(key)
         for window, regions, reached, last in self._windows(sound, heard.reached):
-            groups = pack(regions, CHUNK)
-            if self.growing and last:
-                groups = groups[:-1]
-            chunks = [np.concatenate([window[r.start : r.end] for r in group]) for group in groups]
-            for at, size in self._batches(len(groups), last):
-                pieces = self._decode(chunks[at : at + size], tuple(terms))
-                if not heard.spoken:
-                    self._check_language(chunks[:LANGUAGE_CHUNKS], pieces)
-                    heard.spoken = True
-                for group, piece in zip(groups[at : at + size], pieces, strict=True):
-                    heard.words.extend(_words(piece, group, heard.reached))
+            self._hear(heard, window, pack(regions, CHUNK), tuple(terms), last)
             heard.reached = reached
             self._save(key, heard)
             if progress is not None:
@@ -197,11 +188,29 @@ class WindowedRecogniser:
             yield window[:cut], inside, start, last
             waiting = waiting[cut:]
 
-    def _batches(self, count: int, last: bool) -> Iterator[tuple[int, int]]:
-        """First chunk and number of chunks of each batch of a window."""
-        whole = count // self.batch * self.batch if last else count
-        yield from ((at, self.batch) for at in range(0, whole, self.batch))
-        yield from ((at, 1) for at in range(whole, count))
+    def _hear(
+        self,
+        heard: _Heard,
+        window: Samples,
+        groups: tuple[tuple[Region, ...], ...],
+        terms: tuple[str, ...],
+        last: bool,
+    ) -> None:
+        """The words of a window, whose regions are packed into `groups`, added to `heard`."""
+        whole = max(0, (len(groups) // self.batch - 1) * self.batch) if last else len(groups)
+        open_end = self.growing and last
+        groups = groups[:-1] if open_end else groups
+        chunks = [np.concatenate([window[r.start : r.end] for r in group]) for group in groups]
+        batches = [(at, at + self.batch) for at in range(0, whole, self.batch)]
+        for start, end in batches + [(at, at + 1) for at in range(whole, len(groups))]:
+            pieces = self._decode(chunks[start:end], terms)
+            if not heard.spoken:
+                self._check_language(chunks[:LANGUAGE_CHUNKS], pieces)
+                heard.spoken = True
+            for group, piece in zip(groups[start:end], pieces, strict=True):
+                heard.words.extend(_words(piece, group, heard.reached))
+        if open_end and whole + self.batch <= len(chunks):
+            self._decode(chunks[whole : whole + self.batch], terms)
 
     def _decode(self, chunks: Sequence[Samples], terms: tuple[str, ...]) -> list[Piece]:
         """One pass that expects the terms, and a careful one that expects nothing over the chunks
