@@ -97,7 +97,9 @@ MIXED = [
     ("four and a half thirty-seconds", ["9/64 in"]),
     ("one inch and two hoses", ["1 in", "2"]),
     ("an inch and a hammer", ["1 in"]),
-    ("three pounds and a half", ["3 lb", "1/2"]),
+    ("three pounds and a half", ["7/2 lb"]),
+    ("a pound and a half", ["3/2 lb"]),
+    ("one psi and a quarter", ["5/4 psi"]),
 ]
 DECIMALS = [
     ("thirteen nine", ["139/10"]),

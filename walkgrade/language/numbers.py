@@ -25,6 +25,7 @@ from walkgrade.language.ranges import joined, range_at
 from walkgrade.language.records import NumberMention, Quantity
 
 _WHOLE = ("full", "whole", "entire")  # "one full minute"
+_PARTED = ("in", "lb", "psi", "min")  # units after which "and a half" may follow
 _SAME = ({"lb", "psi"}, {"degree", "F"})
 _IS = re.compile(r"\d+(?:\.\d+)?'s$")
 _HUNDREDS = re.compile(r"[01]\.\d\d$")
@@ -80,7 +81,7 @@ def _mention(words: Words, amount: Amount) -> NumberMention:
     norms = words.norms
     low = amount.value
     unit, unit_last = _unit_at(norms, amount.last)
-    part = and_a_part(words, unit_last) if unit == "in" and low.denominator == 1 else None
+    part = and_a_part(words, unit_last) if unit in _PARTED and low.denominator == 1 else None
     if part is not None:
         low, unit_last = low + part[0], part[1]
     high, inches = low, amount.inches
@@ -90,7 +91,7 @@ def _mention(words: Words, amount: Amount) -> NumberMention:
     if second is not None:
         high, inches = second.value, inches or second.inches
         unit2, unit_last = _unit_at(norms, second.last)
-        part = and_a_part(words, unit_last) if unit2 == "in" and high.denominator == 1 else None
+        part = and_a_part(words, unit_last) if unit2 in _PARTED and high.denominator == 1 else None
         if part is not None:
             high, unit_last = high + part[0], part[1]
         unit = unit2 or unit

@@ -53,7 +53,7 @@ def whole_at(words: Words, at: int) -> Whole | None:
     if digits is not None and "/" not in word:
         return Whole(at + 1, digits)
     after = [w for w in words.norms[at + 1 : at + 3] if w not in _WHOLE][:1]
-    if word in ("a", "an") and after in (["inch"], ["minute"]):
+    if word in ("a", "an") and after in (["inch"], ["minute"], ["pound"]):
         return Whole(at + 1, Fraction(1))
     if word in _NOTHING and at and norms[at - 1] in _LOST:
         return Whole(at + 1, Fraction(0))
