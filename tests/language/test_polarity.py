@@ -286,6 +286,11 @@ def test_a_denial_does_not_reach_over_a_but() -> None:
     assert judged("It is not bent but leaking", "leaking") != SOUND
 
 
+def test_a_split_pin_is_no_split(said: Said) -> None:
+    assert polarities(said("The belt and those split pins are there."), "no_crack") == set()
+    assert polarities(said("The belt is split."), "no_crack") == {DEFECT}
+
+
 def test_a_question_is_idle_whatever_it_says() -> None:
     assert judged("It is leaking", "leaking") == DEFECT
     assert judged("It is leaking", "leaking", question=True) == IDLE

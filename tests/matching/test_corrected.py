@@ -39,3 +39,12 @@ def test_other_requirements_are_not_taken_back() -> None:
         "Front axle. Tire tread is four thirty-seconds, sorry, and the linings a quarter inch."
     ).numbers
     assert [n.value_low for n in found] == ["1/8", "1/4"]
+
+
+def test_the_number_that_takes_its_place_speaks_to_the_same() -> None:
+    found = heard(
+        "In the cab, air brake check.",
+        "The parking brake valve pops out at 20 psi, no, 40 psi.",
+        judged=True,
+    ).numbers
+    assert [(n.requirement, n.value_low) for n in found] == [("air-brake.pop-out.pressure", "40")]

@@ -135,7 +135,6 @@ def test_the_written_form_is_read_whole() -> None:
             "not bent, won't push open once it's shut.",
             False,
         ),
-        ("Front axle. Steering box, every bolt is there and those split pins too, tight.", False),
     ],
 )
 def test_a_fault_is_remarked_unless_the_reader_hears_it_told_rightly(

@@ -1,10 +1,10 @@
 """Numbers that were taken back at once: "two thirty-seconds, no, four thirty-seconds".
 
-Decides: a number no longer stands when another was said of the same requirement right after it and
-words of correction (the cue `retract`, or a bare "no") lie between them, without a pause. What is
-put right in a later statement was said, and stands. Credit has its own rule (`outcome`: the last
-one counts).
-Public: `standing`.
+Decides: what the second number speaks to (`put_right`: what the first did); a number no longer
+stands when another was said of the same requirement right after it and words of correction (the cue
+`retract`, or a bare "no") lie between them, without a pause. What is put right in a later statement
+was said, and stands. Credit has its own rule (`outcome`: the last one counts).
+Public: `standing`, `put_right`.
 """
 
 from __future__ import annotations
@@ -31,6 +31,13 @@ def standing(
             gone.add(id(before))
         last[number.requirement] = number
     return tuple(number for number in ordered if id(number) not in gone)
+
+
+def put_right(utterance: Utterance, first: int, last: int) -> bool:
+    """True when tokens [first, last) between two numbers take the first one back."""
+    cue = any(name == "retract" and first <= at < last for name, at, _ in utterance.cues)
+    short = last - first <= _NEAR_WORDS
+    return short and (cue or any(map(_bare_no, utterance.tokens[first:last])))
 
 
 def _taken_back(one: NumberFinding, other: NumberFinding, utterances: Sequence[Utterance]) -> bool:

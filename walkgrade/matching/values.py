@@ -17,6 +17,7 @@ from walkgrade.language.measures import in_thirty_seconds
 from walkgrade.language.records import NumberMention, Quantity, Token, Utterance
 from walkgrade.language.words import stem
 from walkgrade.matching.attach import Group
+from walkgrade.matching.corrected import put_right
 from walkgrade.matching.credits import evidence_of
 from walkgrade.matching.limits import accepted, fits_unit, judge, plausible, safe_reading, spoken
 from walkgrade.matching.moment import Moment
@@ -53,6 +54,7 @@ def credit_numbers(groups: list[Group], moment: Moment) -> tuple[str, ...]:
     utterance, scene = moment.utterance, moment.scene
     touched = []
     taken: set[str] = set()
+    before: tuple[NumberMention, list[_Reach]] | None = None
     for mention, number in enumerate(utterance.numbers):
         if number.idle:
             continue
@@ -63,6 +65,9 @@ def credit_numbers(groups: list[Group], moment: Moment) -> tuple[str, ...]:
                 reaches = [r for r in reaches if r.score >= _SURE]
         if not reaches:
             reaches = _follows_on(number, moment)
+        if not reaches and before is not None:
+            reaches = _instead(number, before, moment)
+        before = number, reaches
         for reach in reaches:
             _settle(number, reach, moment)
             taken.add(reach.requirement.id)
@@ -108,6 +113,24 @@ def _follows_on(number: NumberMention, moment: Moment) -> list[_Reach]:
     if limit is None or _TREAD not in limit.quantity or plain.unit or part.unit != limit.unit:
         return []
     return [_Reach(requirement, part, _SURE)] if plausible(part, limit) else []
+
+
+def _instead(
+    number: NumberMention, before: tuple[NumberMention, list[_Reach]], moment: Moment
+) -> list[_Reach]:
+    """What the number before spoke to, if this one takes its place: "at twenty, no, forty"."""
+    other, reaches = before
+    if not put_right(moment.utterance, other.last, number.first):
+        return []
+    found = []
+    for reach in reaches:
+        limit = reach.requirement.limit
+        assert limit is not None
+        fitting = [r for r in number.readings if fits_unit(r, limit) and plausible(r, limit)]
+        if fitting:
+            best = max(fitting, key=lambda r: _likely(r, limit))
+            found.append(_Reach(reach.requirement, best, reach.score))
+    return found
 
 
 def _near(moment: Moment) -> tuple[str, str]:
