@@ -126,12 +126,14 @@ def _in_range(number: SpokenNumber, limit: Limit) -> bool:
 
 
 def _safe_reading(number: SpokenNumber, limit: Limit) -> bool:
-    """A plain value beyond a one-sided limit: what this vehicle shows (guide, rule 10)."""
+    """A plain value safely beyond the limit: what this vehicle shows (guide, rule 10)."""
     if number.comparator not in ("exactly", "about"):
         return False
     if limit.comparator.value in _FLOORS:
         return number.low > limit.accept_high
     high = number.low if number.high is None else number.high
+    if limit.comparator.value == "about" and limit.low == limit.accept_low:
+        return limit.accept_high < number.low <= high <= limit.accept_high * 5 / 4
     return limit.comparator.value in _CEILINGS and high < limit.accept_low
 
 

@@ -84,3 +84,21 @@ def test_a_bare_number_of_another_order_speaks_to_no_limit() -> None:
         judged=True,
     ).numbers
     assert [(n.requirement, n.value_low) for n in found] == [(FRONT, "1/8")]
+
+
+@pytest.mark.parametrize(
+    ("line", "verdict"),
+    [
+        ("The low air buzzer came on at 62 psi.", "right"),
+        ("The low air buzzer came on at 75 psi.", "right"),
+        ("The low air buzzer came on at 76 psi.", "out of range"),
+        ("The low air buzzer came on at 54 psi.", "out of range"),
+        ("The low air warning must come on at 70 psi.", "out of range"),
+        ("The low air warning comes on before 55 psi.", "right"),
+    ],
+)
+def test_a_warning_that_comes_early_is_no_fault(line: str, verdict: str) -> None:
+    """Due by 55 psi (manual 11.1.2); between 55 and 75 psi (California handbook, section 5)."""
+    assert told("In the cab, air brake check.", line) == [
+        ("air-brake.warning.pressure", line.split(" psi")[0][-2:], verdict)
+    ]

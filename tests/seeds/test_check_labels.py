@@ -1,5 +1,6 @@
 """Labels: which are legal. One small checklist, one row for each fault and each thing allowed."""
 
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -24,6 +25,10 @@ AT_LEAST_4 = Limit(
     accept_low=Fraction(4, 32), accept_high=Fraction(4, 32), unit="in",
 )  # fmt: skip
 BELT = (Fitted(key="drive", values=("belt",)),)
+ABOUT_55 = replace(
+    AT_LEAST_4, quantity="low-air warning", comparator=Comparator.ABOUT, low=Fraction(55),
+    accept_low=Fraction(55), accept_high=Fraction(60), unit="psi",
+)  # fmt: skip
 
 
 def need(id: str, **more: object) -> Requirement:
@@ -48,10 +53,15 @@ CHECKLIST = Checklist(
              carry_over=("front.rim",)),
         part("front.rim", ("rim",), need("front.rim.unbent"), need("front.rim.unwelded")),
         part("front.pump", ("pump",), need("front.pump.snug", if_fitted=BELT)),
+        part("front.buzzer", ("buzzer",), need("front.buzzer.at", limit=ABOUT_55)),
         part("front.belt", ("belt",), need("front.belt.snug"), if_fitted=BELT),
     ),
 )  # fmt: skip
 GEAR = VehicleProfile(id="gear", title="Gear", fitted=(("drive", "gear"),))
+
+
+def buzz(low: str) -> dict:
+    return depth(low, "exactly", requirement="front.buzzer.at", unit="psi")
 
 
 def depth(low: str, comparator: str = "at least", right: bool = True, **more: object) -> dict:
@@ -90,6 +100,7 @@ GOOD = {
     "named-only": [line({"front.rim": []})],
     "right-number": [line(TREAD, numbers=(depth("4/32"),))],
     "safe-reading": [line(TREAD, numbers=(depth("9/32", "exactly"),))],
+    "early-reading": [line({"front.buzzer": ["at"]}, numbers=(buzz("75"),))],
     "wrong-value": [line({"front.tyre": []}, TREAD, (depth("2/32", right=False),))],
     "wrong-way": [line(None, TREAD, (depth("4/32", "at most", right=False),))],
     "other-unit-is-the-examiners-call": [line(TREAD, numbers=(depth("3", unit="unit"),))],
@@ -117,6 +128,8 @@ BAD = {
     "range-without-high": ([line(TREAD, numbers=(depth("4/32", "between"),))], "go together"),
     "arithmetic-against": ([line(TREAD, numbers=(depth("2/32"),))], "does not fit its limit"),
     "no-reading": ([line(TREAD, numbers=(depth("9/32", "at least"),))], "does not fit its limit"),
+    "too-early-reading": ([line({"front.buzzer": ["at"]}, numbers=(buzz("76"),))], "does not fit"),
+    "late-reading": ([line({"front.buzzer": ["at"]}, numbers=(buzz("54"),))], "does not fit"),
     "unsafe-reading": ([line(TREAD, numbers=(depth("3/32", "exactly"),))], "does not fit"),
     "way-against": ([line(TREAD, numbers=(depth("4/32", "below"),))], "does not fit its limit"),
     "right-after-all": (

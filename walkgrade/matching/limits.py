@@ -17,6 +17,10 @@ _SAME_UNIT = {("lb", "psi"), ("degree", "F"), ("lb", "unit")}
 _DOWN = {Comparator.AT_MOST, Comparator.BELOW}
 _UP = {Comparator.AT_LEAST, Comparator.ABOVE}
 _PLAIN = {"", Comparator.EXACTLY, Comparator.ABOUT}
+_BEYOND = Fraction(5, 4)
+"""How far a reading may lie above an "about" whose accepted values all lie above it: a low-air
+warning is due by 55 psi, 60 is accepted, and one at 62 or 75 comes early (California Commercial
+Driver Handbook, section 5: between 55 and 75)."""
 _TO_SECONDS = {"s": Fraction(1), "min": Fraction(60)}
 
 
@@ -57,7 +61,8 @@ def _scale(quantity: Quantity, limit: Limit) -> Fraction:
 
 
 def safe_reading(quantity: Quantity, limit: Limit, norms: frozenset[Fraction]) -> bool:
-    """True for a plain value on the safe side of a one-sided limit: "mine reads 9/32".
+    """True for a plain value on the safe side of a one-sided limit: "mine reads 9/32"; and a little
+    above a limit that says "about" but accepts only more: "the buzzer came on at 62".
 
     A value that some limit of the same quantity names (`norms`) is that limit remembered at the
     wrong place: the front tyre's 4/32 said of a rear one.
@@ -68,6 +73,8 @@ def safe_reading(quantity: Quantity, limit: Limit, norms: frozenset[Fraction]) -
         return False
     if limit.comparator in _UP:
         return quantity.low > limit.accept_high
+    if limit.comparator == Comparator.ABOUT and limit.low == limit.accept_low:
+        return limit.accept_high < quantity.low <= quantity.high <= limit.accept_high * _BEYOND
     return limit.comparator in _DOWN and quantity.high < limit.accept_low
 
 
