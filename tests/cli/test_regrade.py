@@ -14,7 +14,7 @@ OLD, NEW = "school-bus-air-classic", "school-bus-air-california"
 RUN = """[00:02] Front axle, left side.
 [00:06] Steer tyre: at least four thirty-seconds of tread depth, checked with a gauge.
 [00:30] Air brake check.
-[00:34] Pump the brake pedal. The low air warning comes on at seventy psi, buzzer and light.
+[00:34] Pump the brake pedal. The low air warning must come on at seventy psi, buzzer and light.
 """
 
 
