@@ -27,7 +27,7 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
-from benchmarks.speed import DEMO, PROFILE, pin
+from benchmarks.speed import CHECKLIST, DEMO, PROFILE, pin
 from walkgrade.checklists.applicable import applicable
 from walkgrade.checklists.library import find_checklist, find_profile
 from walkgrade.errors import WalkgradeError
@@ -36,8 +36,6 @@ from walkgrade.practice.recording import Recording
 from walkgrade.speech.ahead import NICE, STEP_S
 from walkgrade.speech.listen import listen
 from walkgrade.speech.memory import Memory
-
-CHECKLIST = "school-bus-air-classic"
 
 
 @dataclass(slots=True)

@@ -35,9 +35,8 @@ def standing(
 
 def put_right(utterance: Utterance, first: int, last: int) -> bool:
     """True when tokens [first, last) between two numbers take the first one back."""
-    cue = any(name == "retract" and first <= at < last for name, at, _ in utterance.cues)
-    short = last - first <= _NEAR_WORDS
-    return short and (cue or any(map(_bare_no, utterance.tokens[first:last])))
+    between = [first <= at < last for at in range(len(utterance.tokens))]
+    return last - first <= _NEAR_WORDS and _retracts(utterance, between)
 
 
 def _taken_back(one: NumberFinding, other: NumberFinding, utterances: Sequence[Utterance]) -> bool:
@@ -52,9 +51,14 @@ def _taken_back(one: NumberFinding, other: NumberFinding, utterances: Sequence[U
             return False
         between = [start <= token.start and token.end <= end for token in utterance.tokens]
         words += sum(between)
-        retracts |= any(name == "retract" and between[first] for name, first, _ in utterance.cues)
-        retracts |= any(map(_bare_no, itertools.compress(utterance.tokens, between)))
+        retracts |= _retracts(utterance, between)
     return retracts and words <= _NEAR_WORDS
+
+
+def _retracts(utterance: Utterance, between: Sequence[bool]) -> bool:
+    """True when words of correction stand among the tokens marked in `between`."""
+    cue = any(name == "retract" and between[first] for name, first, _ in utterance.cues)
+    return cue or any(map(_bare_no, itertools.compress(utterance.tokens, between)))
 
 
 def _bare_no(word: Token) -> bool:

@@ -9,6 +9,7 @@ Public: `credit_numbers`.
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -86,20 +87,21 @@ def _read(mention: int, number: NumberMention, moment: Moment) -> list[_Reach]:
         if told < _HEARD or limit is None:
             continue
         heard = in_thirty_seconds(number) if _TREAD in limit.quantity else number
-        fitting = [r for r in heard.readings if fits_unit(r, limit)]
-        if not fitting:
-            continue
-        best = max(fitting, key=lambda r: _likely(r, limit))
-        if plausible(best, limit) or best.unit:
+        best = _likeliest(heard.readings, limit)
+        if best is not None and (plausible(best, limit) or best.unit):
             found.append(_Reach(requirement, best, told))
     found.sort(key=lambda r: (-r.score, moment.scene.rank[moment.scene.owner[r.requirement.id].id]))
     return [r for at, r in enumerate(found) if at == 0 or r.score >= _ALSO]
 
 
-def _likely(reading: Quantity, limit: Limit) -> tuple[bool, bool, float]:
-    """How likely a number is meant so, if it speaks to this limit; larger is likelier."""
-    right = judge(reading, limit) == NumberVerdict.RIGHT
-    return plausible(reading, limit), right, fits_unit(reading, limit)
+def _likeliest(readings: Sequence[Quantity], limit: Limit) -> Quantity | None:
+    """How a number is meant if it speaks to this limit; None where no unit fits."""
+    fitting = [r for r in readings if fits_unit(r, limit)]
+    if not fitting:
+        return None
+    return max(fitting, key=lambda r: (
+        plausible(r, limit), judge(r, limit) == NumberVerdict.RIGHT, fits_unit(r, limit)
+    ))  # fmt: skip
 
 
 def _follows_on(number: NumberMention, moment: Moment) -> list[_Reach]:
@@ -126,9 +128,8 @@ def _instead(
     for reach in reaches:
         limit = reach.requirement.limit
         assert limit is not None
-        fitting = [r for r in number.readings if fits_unit(r, limit) and plausible(r, limit)]
-        if fitting:
-            best = max(fitting, key=lambda r: _likely(r, limit))
+        best = _likeliest(number.readings, limit)
+        if best is not None and plausible(best, limit):
             found.append(_Reach(reach.requirement, best, reach.score))
     return found
 
