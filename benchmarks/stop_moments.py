@@ -56,7 +56,8 @@ class Growing:
     def hear(self, path: Path, *, growing: bool) -> float:
         """Seconds of one pass."""
         start = time.monotonic()
-        with contextlib.suppress(WalkgradeError):  # no words yet
+        too_early = contextlib.suppress(WalkgradeError) if growing else contextlib.nullcontext()
+        with too_early:  # a growing recording may hold no words yet
             listen(path, model=self.model, cache_dir=self.folder / "cache", terms=self.terms,
                    memory=self.memory, growing=growing)  # fmt: skip
         return time.monotonic() - start
