@@ -24,7 +24,7 @@ from walkgrade.language.read import read
 from walkgrade.matching.match import match
 from walkgrade.matching.records import Findings, ItemOutcome, NumberVerdict
 from walkgrade.speech.records import Transcript
-from walkgrade.trained import load_judge, load_run_reader
+from walkgrade.trained import load_judge, load_readers
 
 SCRIPTS = Path(__file__).resolve().parent.parent / "seeds" / "scripts"
 
@@ -98,7 +98,7 @@ def fitted(script: Script) -> Checklist:
 
 def engine(transcript: Transcript, checklist: Checklist, profile: str) -> Findings:
     """Today's engine."""
-    reading = read(transcript, checklist, load_run_reader())
+    reading = read(transcript, checklist, load_readers())
     return match(reading, checklist, profile, judge=load_judge())
 
 

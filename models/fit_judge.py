@@ -32,11 +32,12 @@ from seeds.script import Script, to_transcript
 from seeds.truth import requirements_of, truth_of
 from walkgrade.checklists.library import find_profile
 from walkgrade.language.read import read
-from walkgrade.language.run_reader import RunReader, load_run_reader
+from walkgrade.language.run_reader import RunReader
 from walkgrade.matching.match import weighed
 from walkgrade.matching.weighing import FEATURES
 from walkgrade.speech.records import Transcript
 from walkgrade.speech.transcript_json import from_data
+from walkgrade.trained import load_readers
 
 FITTED = tuple(f"check-{n:02}" for n in range(1, 11))
 LISTEN = 0.09  # share of items that may be sent to a human ear
@@ -80,7 +81,7 @@ class Rows:
 
 def collect(heard: Path | None, unseen: Sequence[str]) -> dict[tuple[str, bool], Rows]:
     """Rows by kind (typed, recognised) and whether they are fitted to."""
-    reader = load_run_reader()
+    reader = load_readers()
     found = {(kind, fit): Rows() for kind in ("typed", "recognised") for fit in (True, False)}
     for script in scripts("check"):
         fit = script.id in FITTED

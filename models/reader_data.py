@@ -25,6 +25,7 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from benchmarks.agreement import fitted, scripts
+from models.reader.carrying import as_before, carried_lines
 from seeds.script import Script, ScriptLine, to_transcript
 from seeds.variants import MadeLine, runs
 from walkgrade.checklists.applicable import applicable
@@ -39,6 +40,7 @@ from walkgrade.errors import WalkgradeError
 from walkgrade.language.questions import QuestionKind, questions_of
 from walkgrade.language.read import read
 from walkgrade.language.records import Voice
+from walkgrade.language.run_reader import RunReader, load_run_reader
 from walkgrade.language.tokens import Cut, cut, written
 from walkgrade.speech.records import Transcript
 from walkgrade.speech.transcript_json import from_data
@@ -46,16 +48,6 @@ from walkgrade.speech.transcript_json import from_data
 _SAME = re.compile(
     r"\b(same|ditto|likewise|identical|identically|just like|matches|repeat)\b", re.I
 )
-_CARRIES = re.compile(
-    r"\b(same|ditto|likewise|identical(ly)?|just like|match(es)?|mirror (image|of)|repeat|no different|"
-    r"goes for|copy of|equal(ly)?|similar|like the (other|front|left|first|right|rear)|"
-    r"as (before|on the|up front|with the|in front|i said)|whatever i|what i (said|told)|see the|how .* how)\b",
-    re.I,
-)
-_PERHAPS = re.compile(
-    r"\b(also|too|both|again|as well|either|each|all|twin|so (is|are|does|do))\b", re.I
-)
-_DENSE = 2.5  # words for each requirement below which nobody told them one by one
 _MANY = 7  # requirements beyond which a "same" line is carry-over
 _OVERLAP_MS = 300
 
@@ -63,7 +55,8 @@ _OVERLAP_MS = 300
 class Asked:
     """Numbers of the questions, over all checklists."""
 
-    def __init__(self) -> None:
+    def __init__(self, reader: RunReader | None = None) -> None:
+        self.reader = reader
         self.rows: list[dict[str, Any]] = []
         self._at: dict[tuple[str, ...], int] = {}
 
@@ -88,14 +81,17 @@ def typed_run(script: Script, asked: Asked) -> dict[str, Any]:
     mine, where = asked.of(checklist)
     pieces = cut(to_transcript(script))
     bags, lines = [], []
-    carried = _carried(script, checklist)
+    carried = carried_lines(script, checklist)
     for number, line in enumerate(script.lines, 1):
         mine_at = [at for at, piece in enumerate(pieces) if piece.segment == f"l{number}"]
         if mine_at and line.who == "trainee":
-            bags.append(_bag(mine_at, line, checklist, where) | {"carry": carried[number - 1]})
+            carry = carried[number - 1]
+            said = as_before(carry, mine_at, pieces, line, where)
+            bags.append(_bag(mine_at, line, checklist, where) | {"carry": carry.says} | said)
             lines.append((mine_at, line))
     made = _run(script.id, "typed", mine, pieces, bags)
-    _add_numbers(made, to_transcript(script), lines, checklist, where)
+    made["can"] = sorted({where[QuestionKind.NAMED, i.id] for i in checklist.items if i.carry_over})
+    _add_numbers(made, to_transcript(script), lines, checklist, where, asked.reader)
     return made
 
 
@@ -106,7 +102,7 @@ def heard_run(script: Script, heard: dict[str, Any], times: Any, asked: Asked) -
     pieces = cut(from_data(heard["transcript"]))
     bags, lines = [], []
     others: set[int] = set()
-    carried = _carried(script, checklist)
+    carried = carried_lines(script, checklist)
     for (start, end), line, carry in zip(times, script.lines, carried, strict=True):
         shared = [
             (min(end, p.tokens[-1].end) - max(start, p.tokens[0].start), at)
@@ -119,37 +115,13 @@ def heard_run(script: Script, heard: dict[str, Any], times: Any, asked: Asked) -
         if line.who != "trainee":
             others.update(mine_at)
         elif mine_at:
-            bags.append(_bag(mine_at, line, checklist, where) | {"carry": carry})
+            bags.append(_bag(mine_at, line, checklist, where) | {"carry": carry.says})
             lines.append((mine_at, line))
     made = _run(f"{script.id}/{heard['voice']}/{heard['condition']}", "heard", mine, pieces, bags)
     for at in others - {at for bag in bags for at in bag["u"]}:
         made["utterances"][at]["o"] = 1
-    _add_numbers(made, from_data(heard["transcript"]), lines, checklist, where)
+    _add_numbers(made, from_data(heard["transcript"]), lines, checklist, where, asked.reader)
     return made
-
-
-def _carried(script: Script, checklist: Checklist) -> list[int | None]:
-    """For each line, whether it says that something is as told before: 1, 0, or None (unknown)."""
-    over = {item.id: item.carry_over for item in checklist.items}
-    earned: set[str] = set()
-    found: list[int | None] = []
-    for line in script.lines:
-        mine = {f"{item}.{short}" for item, shorts in line.earns for short in shorts}
-        twins = [
-            one for one in mine
-            if any(f"{t}.{one.rsplit('.', 1)[1]}" in earned for t in over.get(one.rsplit(".", 1)[0], ()))
-        ]  # fmt: skip
-        words = len(line.text.split())
-        if line.who != "trainee":
-            found.append(None)
-        elif twins and (_CARRIES.search(line.text) or words < _DENSE * len(mine)):
-            found.append(1)
-        elif _CARRIES.search(line.text) or (twins and _PERHAPS.search(line.text)):
-            found.append(None)
-        else:
-            found.append(0)
-        earned |= mine
-    return found
 
 
 def _add_numbers(
@@ -158,9 +130,17 @@ def _add_numbers(
     lines: list[tuple[list[int], ScriptLine]],
     checklist: Checklist,
     where: dict[tuple[str, str], int],
+    reader: RunReader | None,
 ) -> None:
-    """`n` of an utterance: [first letter, last letter, questions] of every number said in it."""
-    utterances = read(transcript, checklist).utterances
+    """`n` of an utterance: [first letter, last letter, questions] of every number said in it; with
+    a reader, `thought` of the run: [utterance, question, told, against] of its opinions."""
+    reading = read(transcript, checklist, reader)
+    utterances = reading.utterances
+    if reader is not None:
+        run["thought"] = [
+            [one.row, where[QuestionKind.TOLD, one.targets[0]], round(one.told, 3), round(one.against, 3)]
+            for one in reading.opinions if one.kind == QuestionKind.TOLD
+        ]  # fmt: skip
     for at, utterance in enumerate(utterances):
         labels = [n for us, line in lines if at in us for n in line.numbers]
         rows = []
@@ -260,8 +240,9 @@ def main(words: Sequence[str]) -> int:
     parser.add_argument("--heard", type=Path)
     parser.add_argument("--corpus", type=Path)
     parser.add_argument("--made", type=int, default=400, help="runs for each checklist")
+    parser.add_argument("--thought", action="store_true", help="with the shipped reader's opinions")
     args = parser.parse_args(words)
-    asked = Asked()
+    asked = Asked(load_run_reader() if args.thought else None)
     parts: dict[str, list[dict[str, Any]]] = {}
     for part in ("tune", "check"):
         parts[part] = [typed_run(script, asked) for script in scripts(part)]

@@ -57,12 +57,12 @@ def _load(terms: Terms) -> Callable[[Transcript], object]:
     """What reads a transcript, everything loaded."""
     from walkgrade.checklists.applicable import applicable
     from walkgrade.language.read import read
-    from walkgrade.trained import load_judge, load_run_reader
+    from walkgrade.trained import load_judge, load_readers
 
     word = Word(text="Ready.", start=0, end=1)
     one = Segment(id="s1", start=0, end=1, words=(word,))
     checklist, _ = terms.settled()
-    fitted, reader = applicable(checklist, terms.profile), load_run_reader()
+    fitted, reader = applicable(checklist, terms.profile), load_readers()
     read(Transcript(id="", segments=(one,), duration=1), fitted, reader)
     load_judge()
     return lambda transcript: read(transcript, fitted, reader)

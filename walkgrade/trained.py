@@ -1,7 +1,7 @@
-"""What was fitted to data, loaded once: the run reader and the judge.
+"""What was fitted to data, loaded once: the two readers and the judge.
 
-Decides: nothing; joins the two, and says what is wrong with a file that cannot be used.
-Public: `load_judge`, `load_run_reader`.
+Decides: nothing; joins them, and says what is wrong with a file that cannot be used.
+Public: `load_judge`, `load_readers`.
 """
 
 from __future__ import annotations
@@ -12,10 +12,9 @@ from importlib import resources
 from pathlib import Path
 
 from walkgrade.errors import ModelError
-from walkgrade.language.run_reader import load_run_reader
+from walkgrade.language.close_reader import ReadTwice, load_close_reader
+from walkgrade.language.run_reader import RunReader, load_run_reader
 from walkgrade.matching.judge import Judge, judge_from
-
-__all__ = ["load_judge", "load_run_reader"]
 
 
 def _file() -> Path:
@@ -40,3 +39,14 @@ def load_judge() -> Judge:
         raise ModelError(
             "M20", f"The judge's weights cannot be used: {error}.", "Install walkgrade anew."
         ) from error
+
+
+@lru_cache(maxsize=1)
+def load_readers() -> RunReader:
+    """The shipped run reader with the close reader behind it.
+
+    Raises
+    ------
+    ModelError : ``M20`` when a file of theirs is missing or damaged.
+    """
+    return ReadTwice(load_run_reader(), load_close_reader())

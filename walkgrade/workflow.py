@@ -134,11 +134,11 @@ def grade_transcript(
     from walkgrade.grading.grade import grade
     from walkgrade.language.read import read
     from walkgrade.matching.match import match
-    from walkgrade.trained import load_judge, load_run_reader
+    from walkgrade.trained import load_judge, load_readers
 
     checklist, policy = terms.settled()
     fitted = applicable(checklist, terms.profile)
-    reading = read(transcript, fitted, load_run_reader())
+    reading = read(transcript, fitted, load_readers())
     findings = match(reading, fitted, terms.profile.id, judge=load_judge())
     return Graded(
         attempt=attempt,

@@ -8,9 +8,11 @@ from pathlib import Path
 import pytest
 
 from walkgrade.checklists.library import find_checklist, find_profile
+from walkgrade.language.close_reader import load_close_reader
 from walkgrade.language.run_reader import load_run_reader
 from walkgrade.reports.document import Attempt
 from walkgrade.speech.records import Segment, Transcript, Word
+from walkgrade.trained import load_readers
 from walkgrade.workflow import Terms, Tools, grade_file
 
 LINES = [f"number {n} the air hose is not leaking and the clamp is tight" for n in range(60)]
@@ -51,7 +53,8 @@ def graded(terms: Terms, tmp_path: Path, parts: list[int]) -> object:
             so_far(said(LINES[:count]))
         return said(LINES), ()
 
-    load_run_reader.cache_clear()
+    for loaded in (load_run_reader, load_close_reader, load_readers):
+        loaded.cache_clear()
     (tmp_path / "run.wav").write_bytes(b"sound")
     tools = Tools(listen=listen)
     run = grade_file(tmp_path / "run.wav", terms, tools, attempt=Attempt(id="a"))

@@ -24,7 +24,7 @@ from walkgrade.matching.records import (
     StepState,
 )
 from walkgrade.speech.records import Segment, Transcript, Word
-from walkgrade.trained import load_judge, load_run_reader
+from walkgrade.trained import load_judge, load_readers
 
 _WORD_MS = 400
 _PAUSE_MS = 700
@@ -72,7 +72,7 @@ def reading(
 def heard(*lines: str, checklist: Checklist | None = None, judged: bool = False) -> Findings:
     """What the matcher finds in the lines: by the rules alone, or `judged` as shipped."""
     fitted = checklist or yard_bus()
-    reader, judge = (load_run_reader(), load_judge()) if judged else (None, None)
+    reader, judge = (load_readers(), load_judge()) if judged else (None, None)
     lines_read = reading(*lines, checklist=fitted, reader=reader)
     return match(lines_read, fitted, "test-vehicle", judge=judge)
 

@@ -16,7 +16,7 @@ from walkgrade.matching.judge import Bench, Judge, Marks, judge_from
 from walkgrade.matching.match import match, weighed
 from walkgrade.matching.records import ItemOutcome, RemarkKind
 from walkgrade.matching.weighing import FEATURES, Weighing
-from walkgrade.trained import load_judge, load_run_reader
+from walkgrade.trained import load_judge, load_readers
 
 
 def bench(bias: float, said: float, listen: float, **weights: float) -> Bench:
@@ -49,7 +49,7 @@ def test_marks_decide_between_credit_and_a_human_ear(
 ) -> None:
     only = bench(0.0, said, listen)
     line = "Front axle. The valve stem is fine, no damage."
-    read = reading(line, reader=load_run_reader())
+    read = reading(line, reader=load_readers())
     found = match(read, yard_bus(), "bus", judge=Judge(typed=only, recognised=only))
     assert outcomes(found)["front-axle.valve-stem"] == outcome
 
@@ -57,7 +57,7 @@ def test_marks_decide_between_credit_and_a_human_ear(
 def test_recognised_words_go_before_their_own_bench() -> None:
     never, always = bench(-20.0, 0.5, 0.4), bench(20.0, 0.5, 0.4)
     judge = Judge(typed=never, recognised=always)
-    read = reading("Front axle. The valve stem is fine, no damage.", reader=load_run_reader())
+    read = reading("Front axle. The valve stem is fine, no damage.", reader=load_readers())
     assert earned(match(read, yard_bus(), "bus", judge=judge)) == set()
     as_heard = replace(read, recognised=True)
     assert "front-axle.valve-stem.sound" in earned(match(as_heard, yard_bus(), "bus", judge=judge))
@@ -66,7 +66,7 @@ def test_recognised_words_go_before_their_own_bench() -> None:
 def test_what_is_usual_is_no_evidence() -> None:
     """However likely a judge thinks it, what nothing was heard for is not said."""
     always = bench(20.0, 0.5, 0.4)
-    read = reading("Good morning. Nice weather.", reader=load_run_reader())
+    read = reading("Good morning. Nice weather.", reader=load_readers())
     found = match(read, yard_bus(), "bus", judge=Judge(typed=always, recognised=always))
     assert earned(found) == set()
 
@@ -74,7 +74,7 @@ def test_what_is_usual_is_no_evidence() -> None:
 def test_a_wrong_number_stands_against_any_judge() -> None:
     line = "Front axle. The front tyre tread depth is at least two thirty-seconds."
     always = bench(20.0, 0.5, 0.4)
-    read = reading(line, reader=load_run_reader())
+    read = reading(line, reader=load_readers())
     found = match(read, yard_bus(), "bus", judge=Judge(typed=always, recognised=always))
     assert "front-axle.tyre-tread.depth" in wrong(found)
 
@@ -93,7 +93,7 @@ def test_other_vehicles_questions_and_guesses_earn_nothing(line: str) -> None:
 
 
 def test_rows_hold_one_for_each_requirement() -> None:
-    found = weighed(reading("Horn works.", reader=load_run_reader()), yard_bus())
+    found = weighed(reading("Horn works.", reader=load_readers()), yard_bus())
     assert found.requirements == tuple(r.id for i in yard_bus().items for r in i.requirements)
     assert found.rows.shape == (len(found.requirements), len(FEATURES))
     assert np.isfinite(found.rows).all()

@@ -30,7 +30,9 @@ PLACES = "a place announced is given up for that of the parts around it"
 KNOWN = {
     "only-named": GUESSES,
     "clamp-before": SPILLS,
-    "on-is-a-place-word": GUESSES,
+    "next-i-look": GUESSES,
+    "gears-for-both": GUESSES,
+    "gone-stale": "'it' is taken for a part that was named long before",
     "and-more": SPILLS,
     "forgot": PLACES,
     "forgot-the-rest": PLACES,

@@ -16,8 +16,9 @@ from enum import StrEnum
 from walkgrade.checklists.records import Checklist, Item
 
 EARLIER = "earlier"
-NAMES_GIVEN = 4
-"""Names of the part that stand in a question beside its title."""
+NAMES_GIVEN, NAMES_BRIEF = 4, 2
+"""Names of the part that stand in a question beside its title: for the run reader, which reads a
+question once for all talks, and for the close reader, which reads it with every utterance."""
 
 
 class QuestionKind(StrEnum):
@@ -34,7 +35,8 @@ class Question:
     """One thing to ask of every utterance.
 
     `targets` are requirement ids (TOLD), item ids (NAMED), place ids (PLACE) or `EARLIER` (CARRY:
-    is something said to be as it was told before of another place?); `limit`: a number may answer it.
+    is something said to be as it was told before of another place?); `limit`: a number may answer it;
+    `twins`: its part may be as told before of another place.
     """
 
     kind: QuestionKind
@@ -43,14 +45,27 @@ class Question:
     says: str
     targets: tuple[str, ...]
     limit: bool = False
+    twins: bool = False
+
+    @property
+    def brief(self) -> str:
+        """What is put to the close reader: the whole question, with fewer names."""
+        return f"{self._part(NAMES_BRIEF)}: {self.says.lower()}"
+
+    @property
+    def same(self) -> str:
+        """Likewise: is this part said to be as it was told before?"""
+        return f"{self._part(NAMES_BRIEF)}: the same as told before"
 
     @property
     def texts(self) -> tuple[str, str, str]:
         """What is put to the reader: the whole question, its part, and what must be said."""
-        also = ", ".join(name.lstrip("=") for name in self.names[:NAMES_GIVEN])
-        part = (f"{self.title} ({also})" if also else self.title).lower()
-        says = self.says.lower()
+        part, says = self._part(NAMES_GIVEN), self.says.lower()
         return f"{part}: {says}", part, says
+
+    def _part(self, names: int) -> str:
+        also = ", ".join(name.lstrip("=") for name in self.names[:names])
+        return (f"{self.title} ({also})" if also else self.title).lower()
 
 
 def questions_of(checklist: Checklist) -> tuple[Question, ...]:
@@ -61,12 +76,15 @@ def questions_of(checklist: Checklist) -> tuple[Question, ...]:
     asked: dict[tuple[QuestionKind, str, str], list[Question]] = {}
     for item in checklist.items:
         title = _bare(item, endings)
-        rows = [(QuestionKind.NAMED, "named", item.id, False)]
-        rows += [(QuestionKind.TOLD, r.says, r.id, r.limit is not None) for r in item.requirements]
-        for kind, says, target, limit in rows:
+        rows = [(QuestionKind.NAMED, "named", item.id, False, bool(item.carry_over))]
+        rows += [
+            (QuestionKind.TOLD, r.says, r.id, r.limit is not None, False) for r in item.requirements
+        ]
+        for kind, says, target, limit, twins in rows:
             one = Question(
-                kind=kind, title=title, names=item.names, says=says, targets=(target,), limit=limit
-            )
+                kind=kind, title=title, names=item.names, says=says, targets=(target,),
+                limit=limit, twins=twins,
+            )  # fmt: skip
             asked.setdefault((kind, title, says), []).append(one)
     for place in checklist.places:
         one = Question(
@@ -80,6 +98,7 @@ def questions_of(checklist: Checklist) -> tuple[Question, ...]:
         Question(
             kind=same[0].kind, title=same[0].title, names=same[0].names, says=same[0].says,
             targets=tuple(target for one in same for target in one.targets), limit=same[0].limit,
+            twins=any(one.twins for one in same),
         )
         for same in asked.values()
     )  # fmt: skip

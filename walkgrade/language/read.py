@@ -24,7 +24,7 @@ from walkgrade.language.tokens import Cut, cut, segment_speakers
 from walkgrade.language.voices import sounds_like_examiner, trainee_labels
 from walkgrade.speech.records import Transcript
 
-_NUMBER = "number"
+_NUMBER, _SAME = "number", "same"
 _LEAST = 0.003
 """Opinions below it are not kept."""
 
@@ -91,7 +91,12 @@ def _opinions(
         for column in np.flatnonzero(chance >= _LEAST)
         if questions[column].limit
     )  # fmt: skip
-    return numbers + tuple(
+    same = tuple(
+        Opinion(row=row, kind=_SAME, targets=questions[column].targets, told=round(chance, 5))
+        for row, column, chance in found.same
+        if chance >= _LEAST
+    )
+    return numbers + same + tuple(
         Opinion(
             row=int(row), kind=questions[column].kind, targets=questions[column].targets,
             told=round(float(found.told[row, column]), 5),

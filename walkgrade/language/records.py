@@ -154,12 +154,13 @@ class Utterance:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Opinion:
-    """How likely an utterance answers a question of the checklist, by the trained reader.
+    """How likely an utterance answers a question of the checklist, by the trained readers.
 
     `row` is the utterance's place in the reading; `targets` are the ids the question stands for:
     requirements (`kind` ``told``), items (``named``) or places (``place``); `told` and `against`
     are the probabilities of a right answer and of one that contradicts. Of kind ``number``, `told`
-    is the probability that the utterance's number `mention` speaks to the targets' limit.
+    is the probability that the utterance's number `mention` speaks to the targets' limit; of kind
+    ``same``, that the targets (items) are said to be as they were told at another place.
     """
 
     row: int

@@ -14,23 +14,20 @@ Public: `RunReader`, `Answers`, `load_run_reader`.
 
 from __future__ import annotations
 
-import hashlib
-import json
 import os
 import zlib
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import lru_cache
-from importlib import resources
 from pathlib import Path
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from walkgrade.errors import ModelError
 from walkgrade.language.questions import Question
+from walkgrade.language.reader_files import reader_folder, verified_recipe
 from walkgrade.language.records import Utterance, Voice
 from walkgrade.language.tokens import written
 
@@ -49,12 +46,14 @@ class Answers:
     """Probabilities (utterances, questions): answered rightly, and answered against.
 
     `numbers` holds, for every number an utterance was found to hold, (utterance, which of its
-    numbers, probabilities (questions,) that it speaks to the question's limit).
+    numbers, probabilities (questions,) that it speaks to the question's limit). `same` holds
+    (utterance, question, probability) that the question's part is said to be as told before.
     """
 
     told: Floats
     against: Floats
     numbers: tuple[tuple[int, int, Floats], ...] = ()
+    same: tuple[tuple[int, int, float], ...] = ()
 
 
 class RunReader(Protocol):
@@ -278,11 +277,7 @@ def _kept(folder: Path) -> dict[str, Floats]:
 
 
 def _folder() -> Path:
-    """models/run_reader of the source tree, or its copy in an installed package."""
-    packaged = resources.files("walkgrade").joinpath("model_data", "run_reader")
-    if packaged.is_dir():
-        return Path(str(packaged))
-    return Path(__file__).resolve().parents[2] / "models" / "run_reader"
+    return reader_folder("run_reader")
 
 
 @lru_cache(maxsize=1)
@@ -295,19 +290,5 @@ def load_run_reader() -> RunReader:
         description is damaged.
     """
     folder = _folder()
-    try:
-        body = json.loads((folder / "reader.json").read_text("utf-8"))
-        sums = {n: hashlib.sha256((folder / n).read_bytes()).hexdigest() for n in body["sha256"]}
-        recipe = {n: int(body[n]) for n in ("chunk", "context", "question", "heads", "width")}
-    except (OSError, ValueError, KeyError, TypeError) as error:
-        raise ModelError(
-            "M20", f"The run reader is not complete: {error}.", "Install walkgrade anew."
-        ) from error
-    wrong = [name for name, digest in sums.items() if digest != body["sha256"][name]]
-    if wrong:
-        raise ModelError(
-            "M20",
-            f"Damaged file of the run reader: {', '.join(wrong)} in {folder}.",
-            "Install walkgrade anew.",
-        )
-    return _OnnxRunReader(folder, recipe)
+    names = ("chunk", "context", "question", "heads", "width")
+    return _OnnxRunReader(folder, verified_recipe(folder, names, "run reader"))

@@ -1,7 +1,7 @@
 """Where the run reader is believed less than it believes itself.
 
-Decides: by how much its answers count in an utterance that echoes, asks, guesses, or talks of
-another vehicle: things it was shown too few of to know.
+Decides: by how much its answers count in an utterance that echoes, asks, guesses, claims
+everything at once, or talks of another vehicle: things it was shown too few of to know.
 Conventions: factors 0..1 multiply the probability of an answer; the smallest one counts.
 Public: `doubt`.
 """
@@ -14,11 +14,13 @@ _ELSEWHERE = 0.02  # another vehicle
 _UNCHECKED = 0.1  # "I'd have to look"
 _ASKED = 0.15
 _GUESSED = 0.1  # two hedges in one breath
+_BLANKET = 0.1  # "everything is good here", and no part named that it could speak of
 _ECHO = 0.2  # "same as": what was not earned there is not earned here
 
 
-def doubt(moment: Moment, *, elsewhere: bool) -> None:
-    """Note the doubts about one utterance; `elsewhere`: it is all about another vehicle."""
+def doubt(moment: Moment, *, elsewhere: bool, unnamed: bool = False) -> None:
+    """Note the doubts about one utterance; `elsewhere`: it is all about another vehicle; `unnamed`:
+    it is a blanket claim about parts that nobody named."""
     opinions, utterance = moment.opinions, moment.utterance
     if opinions is None:
         return
@@ -28,6 +30,7 @@ def doubt(moment: Moment, *, elsewhere: bool) -> None:
         _UNCHECKED if utterance.has("unchecked") else 1.0,
         _ASKED if utterance.text.rstrip().endswith("?") else 1.0,
         _GUESSED if hedges >= 2 else 1.0,
+        _BLANKET if unnamed else 1.0,
     )
     same = utterance.has("same")
     for one in opinions.at(moment.at):

@@ -33,6 +33,8 @@ from walkgrade.matching.steps import credit_steps
 from walkgrade.matching.values import credit_numbers
 from walkgrade.matching.zones import Walk
 
+_JUST_BEFORE = 2
+"""Utterances before a blanket claim in which a part may be named that it speaks of."""
 _SHORTEST = 4  # tokens before the turn that can say something of this vehicle
 
 
@@ -64,7 +66,7 @@ def hear(reading: Reading, scene: Scene, walk: Walk, opinions: Opinions | None =
             coming=following[1].numbers if following else (),
         )
         if opinions is not None:
-            doubt(moment, elsewhere=False)
+            doubt(moment, elsewhere=False, unnamed=_names_nothing(reading, at))
             credit_opinions(moment, opinions)
         _hear_one(moment, _groups_of(later, moment) if later is not None else [])
     return ledger
@@ -79,6 +81,12 @@ def _set_aside(reading: Reading, scene: Scene, walk: Walk, opinions: Opinions) -
                 opinions=opinions,
             )  # fmt: skip
             doubt(there, elsewhere=_of_this_vehicle(utterance) is None)
+
+
+def _names_nothing(reading: Reading, at: int) -> bool:
+    """A blanket claim where no part was named just before it that it could speak of."""
+    near = reading.utterances[max(0, at - _JUST_BEFORE) : at + 1]
+    return near[-1].has("blanket") and not any(utterance.parts for utterance in near)
 
 
 def _of_this_vehicle(utterance: Utterance) -> Utterance | None:

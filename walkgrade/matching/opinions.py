@@ -74,6 +74,10 @@ class Opinions:
         """Where the item was named, shared out likewise."""
         return [self._sighting(one, item, scene, near) for one in self._by_target["named", item]]
 
+    def same(self, item: str, scene: Scene, near: NDArray[np.float64]) -> list[Sighting]:
+        """Where the item was said to be as told before of another place, shared out likewise."""
+        return [self._sighting(one, item, scene, near) for one in self._by_target["same", item]]
+
     def of_number(
         self, row: int, mention: int, scene: Scene, near: NDArray[np.float64]
     ) -> dict[str, float]:

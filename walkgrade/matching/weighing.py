@@ -37,6 +37,8 @@ FEATURES = (
     "carried_reader",
     "carried_anywhere",
     "carried_twin",  # log odds of the best answer at the place it was carried from
+    "same",  # how surely this part is said to be as told before of another place
+    "same_twin",  # log odds of that, and that it was told there before
     "named_near",  # the reader hears the part named here or just before
     "named",  # the rules heard it named
     "kin",  # best answer among the item's other requirements
@@ -93,6 +95,7 @@ def weigh(
         for requirement in item.requirements:
             twin = _best_twin(requirement, item, scene, walk, opinions)
             row, at = _row(requirement, item, seen, named, reading, ledger, bar, twin)
+            row["same"], row["same_twin"] = _said_same(requirement, item, scene, walk, opinions)
             row["run_heard"] = heard
             row["run_reader"] = heard * row["reader"]
             row["run_rules"] = heard * row["rules_said"]
@@ -132,6 +135,27 @@ def _best_twin(
         for s in opinions.of_requirement(twin + short, scene, walk.near)
     ]
     return max(seen, default=0.0)
+
+
+def _said_same(
+    requirement: Requirement, item: Item, scene: Scene, walk: Walk, opinions: Opinions
+) -> tuple[float, float]:
+    """How surely the item is said to be as told before (0..1), and the log odds that the same
+    requirement had been told by then, of a place whose limit is no other."""
+    short = requirement.id.removeprefix(item.id)
+    twins = [scene.requirement.get(twin + short) for twin in item.carry_over]
+    told = [
+        s
+        for twin in twins
+        if twin is not None and twin.limit == requirement.limit
+        for s in opinions.of_requirement(twin.id, scene, walk.near)
+    ]
+    said = [(s.told * s.share, s.row) for s in opinions.same(item.id, scene, walk.near)]
+    before = [
+        chance * max((t.told * t.share for t in told if t.row <= row), default=0.0)
+        for chance, row in said
+    ]
+    return max((chance for chance, _ in said), default=0.0), log_odds(max(before, default=0.0))
 
 
 def log_odds(chance: float) -> float:
