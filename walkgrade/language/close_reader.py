@@ -6,7 +6,7 @@ reads the talk once and matches every question with it afterwards; here a questi
 whole encoder beside the words, which costs more and understands more.
 Conventions: probabilities 0..1. An utterance is read with what stands before and after it; its own
 pieces are marked. Questions see the utterance and themselves, but neither the utterance nor another
-question sees them, so an answer does not depend on what else is asked. Answers are kept for a while:
+question sees them, so an answer depends on what else is asked by rounding alone. Answers are kept for a while:
 of a talk that has grown only its end is read again. Files are checked against their sha256;
 models/train_close_reader.py makes them and says from what.
 Public: `CloseReader`, `ReadTwice`, `load_close_reader`.
@@ -71,7 +71,7 @@ class CloseReader:
         )
         self._pieces = BertWordPieceTokenizer(str(vocab), lowercase=True)
         self._recipe = recipe
-        self._known: dict[_Text, dict[str, tuple[float, float]]] = {}
+        self._known: dict[tuple[_Text, tuple[str, ...]], list[tuple[float, float]]] = {}
         self._coded: dict[str, list[int]] = {}
 
     def again(
@@ -83,8 +83,8 @@ class CloseReader:
         texts = {row: self._text(coded, row) for row in wanted}
         with ThreadPoolExecutor(_THREADS) as threads:
             read = list(threads.map(lambda row: self._answers(texts[row], wanted[row]), wanted))
-        for text in list(self._known)[:-_KEPT]:
-            self._known.pop(text, None)
+        for key in list(self._known)[:-_KEPT]:
+            self._known.pop(key, None)
         told, against, same = found.told.copy(), found.against.copy(), []
         for row, answers in zip(wanted, read, strict=True):
             for ask, (yes, no) in zip(wanted[row], answers, strict=True):
@@ -124,12 +124,13 @@ class CloseReader:
         return _Text(tuple(ids), first, last)
 
     def _answers(self, text: _Text, asks: Sequence[_Ask]) -> list[tuple[float, float]]:
-        """(told, against) of each question, kept or worked out."""
-        known = self._known.setdefault(text, {})
-        fresh = list(dict.fromkeys(ask.text for ask in asks if ask.text not in known))
-        if fresh:
-            known.update(zip(fresh, self._read(text, fresh), strict=True))
-        return [known[ask.text] for ask in asks]
+        """(told, against) of each question, kept or worked out: always all of them together, since
+        rounding to int8 lets an answer depend a little on what else is asked."""
+        asked = tuple(dict.fromkeys(ask.text for ask in asks))
+        if (text, asked) not in self._known:
+            self._known[text, asked] = self._read(text, asked)
+        found = dict(zip(asked, self._known[text, asked], strict=True))
+        return [found[ask.text] for ask in asks]
 
     def _read(self, text: _Text, asked: Sequence[str]) -> list[tuple[float, float]]:
         """One call of the encoder: the text once, then every question."""
