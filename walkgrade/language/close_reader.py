@@ -25,7 +25,7 @@ from typing import NamedTuple
 import numpy as np
 
 from walkgrade.language.questions import Question, QuestionKind
-from walkgrade.language.reader_files import reader_folder, verified_recipe
+from walkgrade.language.reader_files import encoder_session, reader_folder, verified_recipe
 from walkgrade.language.records import Utterance, Voice
 from walkgrade.language.run_reader import Answers, Floats, RunReader
 from walkgrade.language.tokens import written
@@ -60,15 +60,9 @@ class CloseReader:
     """An encoder that reads an utterance together with questions."""
 
     def __init__(self, folder: Path, vocab: Path, recipe: dict[str, int]) -> None:
-        import onnxruntime
         from tokenizers import BertWordPieceTokenizer
 
-        options = onnxruntime.SessionOptions()
-        options.log_severity_level = 3
-        options.intra_op_num_threads = 1
-        self._session = onnxruntime.InferenceSession(
-            str(folder / "encoder.onnx"), options, providers=["CPUExecutionProvider"]
-        )
+        self._session = encoder_session(folder)
         self._pieces = BertWordPieceTokenizer(str(vocab), lowercase=True)
         self._recipe = recipe
         self._known: dict[tuple[_Text, tuple[str, ...]], list[tuple[float, float]]] = {}

@@ -1,7 +1,7 @@
 """Files of the trained readers: where they lie, and that they are the ones that were shipped.
 
 Decides: nothing; every file named in a reader's `reader.json` must have the sum recorded there.
-Public: `reader_folder`, `verified_recipe`.
+Public: `encoder_session`, `reader_folder`, `verified_recipe`.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ import json
 from collections.abc import Sequence
 from importlib import resources
 from pathlib import Path
+from typing import Any
 
 from walkgrade.errors import ModelError
 
@@ -47,3 +48,15 @@ def verified_recipe(folder: Path, names: Sequence[str], reader: str) -> dict[str
             "Install walkgrade anew.",
         )
     return recipe
+
+
+def encoder_session(folder: Path) -> Any:
+    """A reader's `encoder.onnx`, run by onnxruntime in the thread that calls it."""
+    import onnxruntime
+
+    options = onnxruntime.SessionOptions()
+    options.log_severity_level = 3
+    options.intra_op_num_threads = 1
+    return onnxruntime.InferenceSession(
+        str(folder / "encoder.onnx"), options, providers=["CPUExecutionProvider"]
+    )

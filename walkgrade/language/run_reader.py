@@ -27,7 +27,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from walkgrade.language.questions import Question
-from walkgrade.language.reader_files import reader_folder, verified_recipe
+from walkgrade.language.reader_files import encoder_session, reader_folder, verified_recipe
 from walkgrade.language.records import Utterance, Voice
 from walkgrade.language.tokens import written
 
@@ -88,15 +88,9 @@ class _OnnxRunReader:
     """The shipped reader: encoder by onnxruntime, judging layer by numpy."""
 
     def __init__(self, folder: Path, recipe: dict[str, int]) -> None:
-        import onnxruntime
         from tokenizers import BertWordPieceTokenizer
 
-        options = onnxruntime.SessionOptions()
-        options.log_severity_level = 3
-        options.intra_op_num_threads = 1
-        self._session = onnxruntime.InferenceSession(
-            str(folder / "encoder.onnx"), options, providers=["CPUExecutionProvider"]
-        )
+        self._session = encoder_session(folder)
         self._pieces = BertWordPieceTokenizer(str(folder / "vocab.txt"), lowercase=True)
         self._recipe = recipe
         with np.load(folder / "head.npz") as head:
