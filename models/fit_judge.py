@@ -41,7 +41,7 @@ from walkgrade.trained import load_readers
 
 FITTED = tuple(f"check-{n:02}" for n in range(1, 11))
 LISTEN = 0.09  # share of items that may be sent to a human ear
-WORSE = 2.0  # how much worse a false credit is than what kappa makes of it
+WORSE = 3.0  # how much worse a false credit is than what kappa makes of it
 
 
 class Rows:

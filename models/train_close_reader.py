@@ -5,7 +5,8 @@
     python models/train_close_reader.py --export 0.5:KEPT.npz 0.5:OTHER.npz
 
 Recipe: begins with the encoder of the shipped run reader (or goes on from a kept one), reads the
-labelled runs as utterances with questions (models/closer/pairs.py) and learns to answer. Data:
+labelled runs, and with --begin the retold lines (seeds/retold), as utterances with questions
+(models/closer/asking.py, models/closer/pairs.py) and learns to answer. Data:
 models/reader_data.py with ``--thought``. Runs named in the run reader's "without" are left out, for
 the judge. ``--export`` writes the mean of several kept ones, which began one from another, to
 models/close_reader as int8. Needs PyTorch and onnx; a GPU, in reasonable time. The shipped one:
@@ -31,7 +32,8 @@ sys.path.insert(0, str(ROOT))
 
 from models.closer.learning import Batches, learn  # noqa: E402
 from models.closer.network import CloseNetwork, packed, seen, unpacked  # noqa: E402
-from models.closer.pairs import PLACE, SCRAP, TARGET  # noqa: E402
+from models.closer.pairs import PLACE, SCRAP, TARGET, Pairs  # noqa: E402
+from models.closer.thinking import think  # noqa: E402
 from models.reader.wording import QUESTION  # noqa: E402
 
 READER, OUT = ROOT / "models" / "run_reader", ROOT / "models" / "close_reader"
@@ -67,11 +69,13 @@ def _network(begin: Path | None) -> CloseNetwork:
     return model
 
 
-def _data(place: Path) -> dict[str, Any]:
+def _data(place: Path, begin: Path | None) -> dict[str, Any]:
     with gzip.open(place, "rt", encoding="utf-8") as source:
         data: dict[str, Any] = json.load(source)
     without = set(json.loads((READER / "reader.json").read_text())["trained_on"]["without"])
     data["tune"] = [run for run in data["tune"] if run["id"].split("/")[0] not in without]
+    # an untaught reader cannot tell which words of a retold line answer what
+    data["retold"] = data.get("retold", []) if begin else []
     return data
 
 
@@ -131,7 +135,9 @@ def main(words: Sequence[str]) -> int:
     torch.manual_seed(args.seed)
     model = _network(args.begin).to("cuda" if torch.cuda.is_available() else "cpu")
     slips = json.loads(args.slips.read_text("utf-8")) if args.slips else {}
-    batches = Batches(_data(args.data), VOCAB, slips, args.seed, args.pieces)
+    data = _data(args.data, args.begin)
+    think(model, data["retold"], Pairs(data["questions"], VOCAB, {}, args.seed))
+    batches = Batches(data, VOCAB, slips, args.seed, args.pieces)
     steps = learn(
         model, batches, seconds=args.seconds, rate=args.rate, workers=args.workers,
         fresh=args.begin is None,

@@ -3,7 +3,7 @@
 Decides: the loss, the rates (rising for 6 % of the time, then falling as a cosine to a quarter), and
 that the weights kept are the mean over the later steps (Izmailov et al. 2018, "Averaging Weights
 Leads to Wider Optima and Better Generalization").
-Public: `Batches`, `learn`.
+Public: `Batches`, `learn`, `scored`.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ from models.closer.pairs import Pairs, Text, tensors
 _RISE, _LEFT = 0.06, 0.25
 _SETTLED, _EVERY = 0.4, 10
 _RUNS = 12  # cut and shuffled at once
+_RETOLD = 2  # how often a retold line comes for each time that a run does
 _NEW = ("out", "types")  # what the run reader's encoder does not bring along
 
 torch.backends.cuda.enable_cudnn_sdp(False)  # it seems to plan anew for every new shape
@@ -44,8 +45,10 @@ class Batches(torch.utils.data.IterableDataset[tuple[torch.Tensor, ...]]):
         worker = torch.utils.data.get_worker_info()
         seed = self.seed * 1000 + (worker.id if worker else 0)
         pairs = Pairs(self.data["questions"], self.vocab, self.slips, seed)
+        runs, retold = self.data["tune"], self.data["retold"]
+        also = min(len(retold), _RETOLD * _RUNS * len(retold) // len(runs))
         while True:
-            some = pairs.rng.sample(self.data["tune"], min(_RUNS, len(self.data["tune"])))
+            some = pairs.rng.sample(runs, min(_RUNS, len(runs))) + pairs.rng.sample(retold, also)
             texts = [text for run in some for text in pairs.learnt(run)]
             for batch in _batches(texts, self.pieces, pairs.rng):
                 yield tensors(batch, pairs.word.pad)

@@ -1,13 +1,10 @@
-"""Utterances with the questions put to them, and the truth of each.
+"""Utterances with the questions put to them, as word pieces, and the truth of each.
 
-Decides: which questions an utterance of a labelled run is asked while learning: all that its line
-answers, what else can be said of parts spoken of, what the run reader thought possible, a few at
-random; and whether parts are said to be "as told before". What stands around the utterance varies
-in length, words are swapped for like-sounding ones, questions name other names.
-Conventions: runs are as models/reader_data.py writes them with ``--thought``; of a line cut into
-several utterances the one that the run reader finds likeliest answers. A question number of `SAME`
-or more asks whether the part of question (number - SAME) is as told before.
-Public: `Asked`, `Pairs`, `Text`, `tensors`.
+Decides: how an utterance and its questions are put while learning. What stands around the utterance
+varies in length, words are swapped for like-sounding ones, questions name other names. Which
+questions are asked: models/closer/asking.py.
+Conventions: runs are as models/reader_data.py writes them with ``--thought``.
+Public: `Pairs`, `Text`, `tensors`.
 """
 
 from __future__ import annotations
@@ -20,24 +17,10 @@ from typing import Any, NamedTuple
 import numpy as np
 import torch
 
+from models.closer.asking import About, Asked, Asking, Run
 from models.reader.wording import QUESTION, Wording
 
 BEFORE, AFTER, TARGET, SCRAP, PLACE = 64, 32, 128, 4, 300
-SAME = 10_000
-_KIN, _RANDOM, _MOST = 6, 2, 20
-_YES, _NO = 24, 12  # parts asked for "as told before", in a line that says it
-
-Run = dict[str, Any]
-
-
-class Asked(NamedTuple):
-    """A question with its truth, told and against, and what a mistake weighs."""
-
-    question: int
-    told: float
-    against: float
-    weight: float
-    weight_against: float
 
 
 class Text(NamedTuple):
@@ -63,15 +46,12 @@ class Pairs:
         self.rows = rows
         self.word = Wording(vocab, slips, random.Random(seed))
         self.rng = self.word.rng
-        self.titled: dict[str, list[int]] = {}
-        for number, row in enumerate(rows):
-            if row["kind"] == "told":
-                self.titled.setdefault(row["title"], []).append(number)
+        self.asking = Asking(rows, self.rng)
 
     def learnt(self, run: Run) -> Iterator[Text]:
         """Every utterance that has something to learn from, in wording that varies."""
         self.word.plain = self.rng.random() < 0.3
-        yield from self._texts(run, self._items(run), varied=True)
+        yield from self._texts(run, self.asking.of(run), varied=True)
 
     def plain(self, run: Run, items: Sequence[tuple[int, list[Asked]]]) -> Iterator[Text]:
         """Given questions, in the words as they stand."""
@@ -82,7 +62,7 @@ class Pairs:
         coded = self._coded(run, varied)
         for row, asked in items:
             ids, types = self._around(coded, row, varied)
-            mine = [[self.word.cls, *self._question(one.question)] for one in asked]
+            mine = [[self.word.cls, *self._question(one)] for one in asked]
             yield Text(ids, types, mine, asked, row)
 
     def _coded(self, run: Run, varied: bool) -> list[list[int]]:
@@ -122,77 +102,15 @@ class Pairs:
             left -= len(one[:left]) + 1
         return ids, [int(first <= at < last) for at in range(len(ids))]
 
-    def _question(self, number: int) -> list[int]:
-        whole, part, _ = self.word.question(self.rows[number % SAME])
-        text = f"{part}: the same as told before" if number >= SAME else whole
+    def _question(self, asked: Asked) -> list[int]:
+        """As walkgrade/language/questions.py words it."""
+        whole, part, _ = self.word.question(self.rows[asked.question])
+        text = whole
+        if asked.about == About.SAME:
+            text = f"{part}: the same as told before"
+        elif asked.about == About.NUMBER:
+            text = f"{asked.number.lower()} is said of {whole}"
         return self.word.pieces.encode(text, add_special_tokens=False).ids[:QUESTION]
-
-    def _items(self, run: Run) -> Iterator[tuple[int, list[Asked]]]:
-        thought: dict[int, dict[int, tuple[float, float]]] = {}
-        for row, number, told, against in run.get("thought", ()):
-            thought.setdefault(row, {})[number] = told, against
-        mine = {q for q in run["asked"] if self.rows[q]["kind"] == "told"}
-        for bag in run["bags"]:
-            yield from self._carried(run, bag)
-            if not bag["skip"]:
-                yield from self._told(bag, mine, thought)
-
-    def _carried(self, run: Run, bag: dict[str, Any]) -> Iterator[tuple[int, list[Asked]]]:
-        """Of which parts a line says that they are as told before; a plain line says it of none."""
-        rng, can, same = self.rng, run.get("can", []), bag.get("same")
-        if same and can:
-            yes = same["yes"]
-            told = {self.rows[q]["title"] for q in yes}
-            no = [q for q in can if q not in same["open"] and self.rows[q]["title"] not in told]
-            rows = [
-                Asked(q + SAME, 1.0, 0.0, 1.0, 0.0) for q in rng.sample(yes, min(_YES, len(yes)))
-            ]
-            rows += [Asked(q + SAME, 0.0, 0.0, 1.0, 0.0) for q in rng.sample(no, min(_NO, len(no)))]
-            rng.shuffle(rows)
-            if rows:
-                yield same["u"], rows
-        elif bag.get("fresh") and can and rng.random() < 0.3:
-            near = [q for q in bag["named"] if q in can]
-            some = {*rng.sample(near, min(3, len(near))), *rng.sample(can, min(2, len(can)))}
-            yield rng.choice(bag["u"]), [Asked(q + SAME, 0.0, 0.0, 0.7, 0.0) for q in sorted(some)]
-
-    def _told(
-        self,
-        bag: dict[str, Any],
-        mine: set[int],
-        thought: dict[int, dict[int, tuple[float, float]]],
-    ) -> Iterator[tuple[int, list[Asked]]]:
-        """What a line answers, and what it does not though one might think so."""
-        rng, said, against = self.rng, set(bag["said"]), set(bag["against"])
-        spoken = {self.rows[q]["title"] for q in [*said, *against, *bag["named"]]}
-        kin = [q for title in sorted(spoken) for q in self.titled.get(title, ())
-               if q in mine and q not in said and q not in against]  # fmt: skip
-        where: dict[int, list[tuple[int, int]]] = {}
-        for side, numbers in ((0, said), (1, against)):
-            for q in numbers:
-                likely = [(thought.get(u, {}).get(q, (0.0, 0.0))[side], -u) for u in bag["u"]]
-                where.setdefault(-max(likely)[1], []).append((q, side))
-        pool = sorted(mine)
-        for u in bag["u"]:
-            rows: dict[int, Asked] = {}
-            for q, side in where.get(u, ()):  # a stated fault taken for good is the worst mistake
-                rows[q] = Asked(q, 0.0, 1.0, 3.0, 2.0) if side else Asked(q, 1.0, 0.0, 1.0, 0.5)
-            for q, (told, _) in thought.get(u, {}).items():
-                if q in rows or q not in mine or q in against:
-                    continue
-                if q not in said:
-                    rows[q] = Asked(q, 0.0, 0.0, 1.5, 1.0)
-                elif told >= 0.5:
-                    rows[q] = Asked(q, 1.0, 0.0, 1.0, 0.5)
-            for q in rng.sample(kin, min(len(kin), _KIN)):
-                rows.setdefault(q, Asked(q, 0.0, 0.0, 1.0, 0.5))
-            for q in rng.sample(pool, min(_RANDOM, len(pool))):
-                if q not in said and q not in against and q not in bag["named"]:
-                    rows.setdefault(q, Asked(q, 0.0, 0.0, 0.5, 0.5))
-            if rows:
-                asked = list(rows.values())
-                rng.shuffle(asked)
-                yield u, asked[:_MOST]
 
 
 def tensors(texts: Sequence[Text], pad: int) -> tuple[torch.Tensor, ...]:
@@ -212,6 +130,6 @@ def tensors(texts: Sequence[Text], pad: int) -> tuple[torch.Tensor, ...]:
             ids[n, start:end], groups[n, start:end] = question, number
             places[n, start:end] = PLACE + np.arange(len(question))
             heads.append((n, start))
-            truth.append(asked[1:])
+            truth.append(asked.truth)
     arrays = (ids, types, places, groups, np.array(heads, np.int64), np.array(truth, np.float32))
     return tuple(torch.from_numpy(one) for one in arrays)

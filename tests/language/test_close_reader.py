@@ -136,6 +136,31 @@ def test_a_plain_line_is_not_asked_what_is_as_before(
     assert not [o for o in opinions if o.kind == "same"]
 
 
+def test_a_number_is_asked_which_limits_it_speaks_to(
+    classic: Checklist, reader: CloseReader, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+
+    def answer(text: object, questions: tuple[str, ...]) -> list[tuple[float, float]]:
+        asked.extend(questions)
+        return [(0.001, 0.0)] * len(questions)
+
+    monkeypatch.setattr(reader, "_read", answer)
+    lines = ("Front axle. Tire tread, four thirty-seconds is the minimum.",)
+    alone = read(talk(*lines), classic, load_run_reader()).opinions
+    joined = read(talk(*lines), classic, ReadTwice(load_run_reader(), reader)).opinions
+    about = [question for question in asked if " is said of " in question]
+    assert about
+    assert all(question.startswith("four thirty") for question in about)
+    assert any("tread" in question for question in about)
+    target = "front-axle.tyre-tread.depth"
+    before, after = (
+        [o.told for o in found if o.kind == "number" and target in o.targets]
+        for found in (alone, joined)
+    )
+    assert max(before) > 0.9 > max(after, default=0.0)
+
+
 def test_a_talk_that_has_grown_is_read_from_where_it_grew(
     classic: Checklist, reader: CloseReader, monkeypatch: pytest.MonkeyPatch
 ) -> None:

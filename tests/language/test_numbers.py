@@ -147,6 +147,7 @@ def test_fractions(text: str, value: str, unit: str) -> None:
         ("between one hundred and one twenty psi", "100", "120", "psi"),
         ("1/2-3/4 inch", "1/2", "3/4", "in"),
         ("between 20 or 45 psi", "20", "45", "psi"),
+        ("from half inch until three quarter inch", "1/2", "3/4", "in"),
     ],
 )  # fmt: skip
 def test_ranges(text: str, low: str, high: str, unit: str) -> None:
@@ -203,6 +204,7 @@ def test_two_numbers_are_no_range(text: str) -> None:
         ("less than one inch is not too much", "below"),
         ("less than one inch doesn't fail", "below"),
         ("never more than 3 psi", "at most"),
+        ("neither belt gives more than half an inch", "at most"),
         ("doesn't go above 140", "at most"),
         ("not over ten degrees", "at most"),
         ("does not exceed 3 psi", "at most"),
@@ -243,6 +245,21 @@ def test_two_numbers_are_no_range(text: str) -> None:
 )
 def test_comparators(text: str, comparator: str) -> None:
     assert one(text)[3] == comparator
+
+
+@pytest.mark.parametrize(
+    ("text", "comparators"),
+    [
+        ("it dropped two, and up to three is allowed", ["", "at most"]),
+        ("five over thirty two, minimum for front is four over thirty two", ["", ""]),
+        ("max is one forty and min is one twenty", ["at most", "at least"]),
+        ("half an inch, no more, and an inch is law", ["at most", ""]),
+    ],
+)
+def test_a_comparator_goes_with_its_own_number(text: str, comparators: list[str]) -> None:
+    ends = [word[-1] == "," for word in text.split()]
+    mentions = find_numbers(text.replace(",", "").split(), [False, *ends[:-1]])
+    assert [mention.readings[0].comparator for mention in mentions] == comparators
 
 
 @pytest.mark.parametrize(("halts", "comparator"), [((), "at most"), ((4,), "above")])

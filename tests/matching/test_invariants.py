@@ -6,6 +6,7 @@ run reader, so that a whole run takes a fraction of a second.
 
 from __future__ import annotations
 
+import random
 from dataclasses import replace
 from functools import lru_cache
 
@@ -83,12 +84,14 @@ def boundaries(draw: st.DrawFn) -> tuple[str, int]:
     return script.id, draw(st.integers(0, len(script.lines)))
 
 
-@few
-@given(boundaries(), st.sampled_from(IRRELEVANT))
-def test_an_irrelevant_sentence_changes_no_outcome(spot: tuple[str, int], text: str) -> None:
-    name, at = spot
-    after = grade(with_line(run_of(name), at, line(text)))
-    assert outcomes(after) == outcomes(graded(name))
+@pytest.mark.parametrize("seed", range(8))
+def test_an_irrelevant_sentence_changes_no_outcome(seed: int) -> None:
+    """Drawn by hand: hypothesis draws from the numbers of all modules that happen to be loaded."""
+    chance = random.Random(seed)
+    script = chance.choice(runs())
+    at, text = chance.randrange(len(script.lines) + 1), chance.choice(IRRELEVANT)
+    after = grade(with_line(script, at, line(text)))
+    assert outcomes(after) == outcomes(graded(script.id))
 
 
 @pytest.mark.xfail(strict=True, reason="the stem of 'bearing' (hub seal) is 'bear'")

@@ -77,6 +77,17 @@ def test_one_minute_said_twice_in_one_breath_counts_once() -> None:
     assert found.count((MINUTE, "1", "right")) == 1
 
 
+def test_pounds_and_a_bare_number_are_one_value() -> None:
+    """ "Four pounds. Max four." is said twice, once as pounds, once without a unit."""
+    found = told(AIR, "In that minute I lose four pounds. Max four.")
+    assert found.count((LOSS, "4", "out of range")) == 1
+
+
+def test_a_number_until_which_something_goes_on_is_no_range() -> None:
+    found = told(AIR, "I lose two pounds until the minute is over.")
+    assert (LOSS, "2", "right") in found
+
+
 def test_a_bare_number_of_another_order_speaks_to_no_limit() -> None:
     """The run reader ties a number to tread that cannot be one: 105, 499."""
     found = heard(

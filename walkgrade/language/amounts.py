@@ -20,6 +20,7 @@ from walkgrade.language.wholes import Whole, Words, digits_at, whole_at
 __all__ = ["Amount", "Words", "amount_at", "and_a_part"]
 
 _PART_MOST = 100  # "one hundred and a half" is no mixed number
+_WHOLE = ("full", "whole", "entire")
 _HESITATIONS = ("uh", "um", "er", "erm", "ah")
 
 
@@ -114,7 +115,7 @@ def and_a_part(words: Words, at: int) -> tuple[Fraction, int] | None:
 
 
 def _bare_measure(words: Words, at: int) -> Amount | None:
-    """ "Inch of travel", "inch and half", "eighth of a tank": a measure that stands for one."""
+    """ "Inch of travel", "inch and half", "eighth of a tank", "full minute": a measure of one."""
     word, rest = words.norms[at], words.norms[at + 1 : at + 3]
     if word == "inch" and rest[:1] == ("of",) and rest[1:] in (
         ("travel",), ("play",), ("movement",),
@@ -122,6 +123,8 @@ def _bare_measure(words: Words, at: int) -> Amount | None:
         return Amount(at, at, Fraction(1))
     if word == "inch" and and_a_part(words, at + 1) is not None:
         return Amount(at, at, Fraction(1))
+    if word in _WHOLE and rest[:1] == ("minute",):
+        return Amount(at, at + 1, Fraction(1))
     if word in ("eighth", "8th", "quarter", "half") and rest[:1] in (("of",), ("tank",)):
         return Amount(at, at + 1, Fraction(1, DENOMINATORS[word]))
     return None

@@ -15,7 +15,7 @@ Public: `CloseReader`, `ReadTwice`, `load_close_reader`.
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -23,6 +23,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from walkgrade.language.questions import Question, QuestionKind
 from walkgrade.language.reader_files import encoder_session, reader_folder, verified_recipe
@@ -34,6 +35,10 @@ POSSIBLE, POSSIBLE_AGAINST = 0.01, 0.03
 """Answers that the run reader thinks at least so likely are asked again."""
 CARRIES = 0.05
 """So likely a word on what was told before, and it is asked of which parts."""
+NUMBERED = 0.02
+"""So likely a number speaks to a limit, and it is asked whether it does."""
+_TOLD, _SAME, _NUMBER = "told", "same", "number"
+_MARKS = " ,.;:!?"  # around a number, left away
 _LEAST = 1e-4
 _KEPT = 2048  # readings kept, some ten runs of half an hour
 _THREADS = min(8, os.cpu_count() or 1)
@@ -49,11 +54,13 @@ class _Text(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class _Ask:
-    """A question put to an utterance: its column and whether it asks for "as told before"."""
+    """A question put to an utterance: its column, what it asks for (`_TOLD`, `_SAME` or `_NUMBER`),
+    and of which of the utterance's numbers."""
 
     column: int
-    same: bool
+    about: str
     text: str
+    number: int = -1
 
 
 class CloseReader:
@@ -79,15 +86,8 @@ class CloseReader:
             read = list(threads.map(lambda row: self._answers(texts[row], wanted[row]), wanted))
         for key in list(self._known)[:-_KEPT]:
             self._known.pop(key, None)
-        told, against, same = found.told.copy(), found.against.copy(), []
-        for row, answers in zip(wanted, read, strict=True):
-            for ask, (yes, no) in zip(wanted[row], answers, strict=True):
-                if ask.same:
-                    same.append((row, ask.column, yes))
-                else:
-                    told[row, ask.column] = _both(found.told[row, ask.column], yes)
-                    against[row, ask.column] = _both(found.against[row, ask.column], no)
-        return replace(found, told=told, against=against, same=tuple(same))
+        return _joined(found, {row: list(zip(wanted[row], answers, strict=True))
+                               for row, answers in zip(wanted, read, strict=True)})  # fmt: skip
 
     def _utterance(self, utterance: Utterance) -> list[int]:
         """Word pieces, as the run reader has them: those of other voices are marked."""
@@ -157,22 +157,53 @@ class CloseReader:
 def _worth_asking(
     talk: Sequence[Utterance], questions: Sequence[Question], found: Answers
 ) -> dict[int, list[_Ask]]:
-    """Row -> what to ask again there: what is possible and, where something is said to be as told
-    before, of which parts."""
-    told = np.array([q.kind == QuestionKind.TOLD for q in questions])
-    twins = np.array([q.kind == QuestionKind.NAMED and q.twins for q in questions])
-    carry = np.array([q.kind == QuestionKind.CARRY for q in questions])
+    """Row -> what to ask again there: what is possible; where something is said to be as told
+    before, of which parts; which limits a number may speak to."""
+    of = {kind: np.array([q.kind == kind for q in questions]) for kind in QuestionKind}
+    twins = np.flatnonzero(of[QuestionKind.NAMED] & np.array([q.twins for q in questions])).tolist()
     mine = np.array([one.voice == Voice.TRAINEE for one in talk])
-    asked = (found.told >= POSSIBLE) | (found.against >= POSSIBLE_AGAINST)
-    asked &= mine[:, None] & told
-    carried = mine & (np.where(carry, found.told, 0.0).max(1, initial=0.0) >= CARRIES)
+    told = (found.told >= POSSIBLE) | (found.against >= POSSIBLE_AGAINST)
+    told &= mine[:, None] & of[QuestionKind.TOLD]
+    carries = np.where(of[QuestionKind.CARRY], found.told, 0.0).max(1, initial=0.0) >= CARRIES
     wanted: dict[int, list[_Ask]] = {}
-    for row in np.flatnonzero(asked.any(1) | (carried & twins.any())):
-        asks = [_Ask(c, False, questions[c].brief) for c in np.flatnonzero(asked[row]).tolist()]
-        if carried[row]:
-            asks += [_Ask(c, True, questions[c].same) for c in np.flatnonzero(twins).tolist()]
-        wanted[int(row)] = asks
-    return wanted
+    for row in np.flatnonzero(mine).tolist():
+        asks = [_Ask(c, _TOLD, questions[c].brief) for c in _at(told, row)]
+        asks += [_Ask(c, _SAME, questions[c].same) for c in (twins if carries[row] else ())]
+        wanted[row] = asks
+    for row, which, chance in found.numbers:
+        if mine[row]:
+            number = talk[row].numbers[which]
+            said = written(talk[row].tokens[number.first : number.last]).lower().strip(_MARKS)
+            wanted[row] += [
+                _Ask(c, _NUMBER, f"{said} is said of {questions[c].brief}", which)
+                for c in np.flatnonzero(chance >= NUMBERED).tolist() if questions[c].limit
+            ]  # fmt: skip
+    return {row: asks for row, asks in wanted.items() if asks}
+
+
+def _at(wanted: NDArray[np.bool_], row: int) -> list[int]:
+    found: list[int] = np.flatnonzero(wanted[row]).tolist()
+    return found
+
+
+def _joined(found: Answers, read: Mapping[int, list[tuple[_Ask, tuple[float, float]]]]) -> Answers:
+    """The run reader's answers with those of a close look: (told, against) of each question."""
+    told, against, same = found.told.copy(), found.against.copy(), []
+    numbers = {(row, which): chance.copy() for row, which, chance in found.numbers}
+    for row, answers in read.items():
+        for ask, (yes, no) in answers:
+            if ask.about == _SAME:
+                same.append((row, ask.column, yes))
+            elif ask.about == _NUMBER:
+                chance = numbers[row, ask.number]
+                chance[ask.column] = _both(float(chance[ask.column]), yes)
+            else:
+                told[row, ask.column] = _both(told[row, ask.column], yes)
+                against[row, ask.column] = _both(against[row, ask.column], no)
+    return replace(
+        found, told=told, against=against, same=tuple(same),
+        numbers=tuple((row, which, chance) for (row, which), chance in numbers.items()),
+    )  # fmt: skip
 
 
 def _both(first: float, second: float) -> float:

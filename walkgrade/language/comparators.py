@@ -17,7 +17,9 @@ _REFUSED = frozenset(
 _REFUSED_IN_TWO = frozenset((("too", "much"), ("too", "many"), ("too", "loose"), ("too", "low"),
                              ("of", "service")))  # fmt: skip
 _NOT_GOOD = frozenset((("not", "allowed"), ("no", "good"), ("not", "good")))
-_NEGATIONS = frozenset(["not", "never", "no", "nothing", "cannot", "without"])
+_NEGATIONS = frozenset(["not", "never", "no", "nothing", "cannot", "without", "neither", "nor"])
+_NAMES = (("minimum",), ("maximum",), ("max",))
+"""Comparators that are also the names of what follows."""
 _OTHER_WAY = {Comparator.ABOVE: Comparator.AT_MOST, Comparator.BELOW: Comparator.AT_LEAST}
 _CONNECT = {"a", "an", "of", "the", "that", "is", "about", "like", "roughly"}
 
@@ -30,8 +32,9 @@ def comparator_around(
     `halts`: tokens before which there is punctuation; no negation reaches over it.
     """
     for words, comparator in AFTER:
-        if tuple(norms[end : end + len(words)]) == words:
-            return comparator, first, end + len(words)
+        last = end + len(words)
+        if tuple(norms[end:last]) == words and not _opens_another(norms, end, last, halts):
+            return comparator, first, last
     start = first
     while start > 0 and norms[start - 1] in _CONNECT and first - start < 3:
         start -= 1
@@ -46,6 +49,16 @@ def comparator_around(
     if "between" in norms[max(0, first - 2) : first]:
         return Comparator.BETWEEN, first - 1, end
     return "", first, end
+
+
+def _opens_another(norms: Sequence[str], end: int, last: int, halts: Collection[int]) -> bool:
+    """True when a comparator behind a number goes with what follows: "five, minimum is four",
+    "two, and up to three"."""
+    words = tuple(norms[end:last])
+    if words == ("and", "up"):
+        return tuple(norms[last : last + 1]) == ("to",)
+    clause_ends = last == len(norms) or last in halts
+    return end in halts and not clause_ends and words in _NAMES
 
 
 def _turned(

@@ -13,7 +13,7 @@ from walkgrade.language.digits import ONES, digit_value
 from walkgrade.language.number_tables import DENOMINATORS
 from walkgrade.language.wholes import Words, whole_at
 
-_OVER = ("over", "by", "upon", "slash")
+_OVER = ("over", "by", "upon", "slash", "of")
 _PAST = ("over", "above", "past", "under", "below", "than")  # "over the eighth"
 _SHARES = ("eighth", "sixteenth")
 _BOTTOMS = (2, 4, 8, 16, 32)
@@ -63,7 +63,7 @@ def _share(last: int, top: Fraction, bottom: int) -> Part:
 
 
 def _over(words: Words, at: int, top: Fraction) -> Part | None:
-    """ "Four over thirty-two", "eight by thirty-two"."""
+    """ "Four over thirty-two", "eight by thirty-two", "six of thirty-two"."""
     if words.norms[at + 1] not in _OVER or at + 2 >= len(words.norms):
         return None
     bottom = whole_at(words, at + 2)
@@ -71,6 +71,8 @@ def _over(words: Words, at: int, top: Fraction) -> Part | None:
         return None
     if words.norms[at + 1] == "by" and bottom.value < 8:
         return None  # "two by four" is timber
+    if words.norms[at + 1] == "of" and bottom.value != _MOST:
+        return None  # "four of thirty-two", but "one of four"
     return _share(bottom.last, top, int(bottom.value))
 
 

@@ -1,7 +1,8 @@
 """Word tables for numbers: denominators, units of measure and comparators.
 
 Conventions: words are lower-case tokens; where two entries fit, the first one counts. The unit
-``in?`` marks a word that is a unit only in writing.
+``in?`` marks a word that is a unit only in writing; "mm", "cm" and "finger" are units that no limit
+has, so that such a number speaks to none.
 Public: `DENOMINATORS`, `UNIT_WORDS`, `BEFORE`, `AFTER`.
 """
 
@@ -28,7 +29,10 @@ UNIT_WORDS: tuple[tuple[tuple[str, ...], str], ...] = (
     (("feet",), "ft"), (("foot",), "ft"), (("percent",), "percent"), (("rpm",), "rpm"),
     (("rpms",), "rpm"), (("pounds",), "lb"), (("pound",), "lb"), (("lbs",), "lb"),
     (("lb",), "lb"), (("unit",), "unit"), (("units",), "unit"), (("times",), "count"),
-    (("pumps",), "count"), (("strokes",), "count"),
+    (("pumps",), "count"), (("strokes",), "count"), (("millimeters",), "mm"),
+    (("millimetres",), "mm"), (("millimeter",), "mm"), (("millimetre",), "mm"), (("mm",), "mm"),
+    (("centimeters",), "cm"), (("centimetres",), "cm"), (("centimeter",), "cm"),
+    (("centimetre",), "cm"), (("finger",), "finger"), (("fingers",), "finger"),
 )  # fmt: skip
 BEFORE: tuple[tuple[tuple[str, ...], Comparator], ...] = (
     (("no", "less", "than"), Comparator.AT_LEAST), (("not", "less", "than"), Comparator.AT_LEAST),
@@ -37,6 +41,8 @@ BEFORE: tuple[tuple[tuple[str, ...], Comparator], ...] = (
     (("n't", "be", "less", "than"), Comparator.AT_LEAST), (("n't", "be", "under"), Comparator.AT_LEAST),
     (("not", "be", "less", "than"), Comparator.AT_LEAST), (("at", "least"), Comparator.AT_LEAST),
     (("minimum", "of"), Comparator.AT_LEAST), (("minimum",), Comparator.AT_LEAST),
+    (("min",), Comparator.AT_LEAST), (("not", "before"), Comparator.AT_LEAST),
+    (("not", "after"), Comparator.AT_MOST), (("no", "lower"), Comparator.AT_LEAST),
     (("a", "min", "of"), Comparator.AT_LEAST), (("at", "or", "above"), Comparator.AT_LEAST),
     (("at", "or", "before"), Comparator.AT_LEAST), (("not", "lower", "than"), Comparator.AT_LEAST),
     (("no", "more", "than"), Comparator.AT_MOST), (("not", "more", "than"), Comparator.AT_MOST),

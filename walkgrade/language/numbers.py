@@ -32,6 +32,7 @@ _HUNDREDS = re.compile(r"[01]\.\d\d$")
 """A recogniser's "1.25" for "one twenty-five", "0.60" for "oh, sixty"."""
 _VAGUE = ("", Comparator.ABOUT)  # a range says more
 _SECONDS = 60  # in a minute
+_SIXTEENTHS = ("sixteenth", "sixteenths", "16th", "16ths")  # of an inch, or of a tank
 
 
 def find_numbers(
@@ -81,6 +82,8 @@ def _mention(words: Words, amount: Amount) -> NumberMention:
     norms = words.norms
     low = amount.value
     unit, unit_last = _unit_at(norms, amount.last)
+    if unit and amount.last in words.halts and amount_at(words, min(unit_last, len(norms) - 1)):
+        unit, unit_last = "", amount.last  # "one ninety, volts thirteen": the thirteen's
     part = and_a_part(words, unit_last) if unit in _PARTED and low.denominator == 1 else None
     if part is not None:
         low, unit_last = low + part[0], part[1]
@@ -98,6 +101,7 @@ def _mention(words: Words, amount: Amount) -> NumberMention:
     comparator, first, end = comparator_around(norms, amount.first, unit_last, words.halts)
     if second is not None and (comparator in _VAGUE or norms[first] == "within"):
         comparator = Comparator.BETWEEN
+    share = second is None and not unit and norms[amount.last - 1] in _SIXTEENTHS
     if unit == "" and inches:
         unit = "in"
     quantity = Quantity(
@@ -109,6 +113,8 @@ def _mention(words: Words, amount: Amount) -> NumberMention:
         readings = (*readings, whole)
     if unit == "in" and norms[amount.first] in ONES:
         readings = readings[::-1]  # "one eight inch"
+    if share:
+        readings = (*readings, replace(quantity, unit=""))
     return NumberMention(first=first, last=end, readings=readings, score=1.0)
 
 

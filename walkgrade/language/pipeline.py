@@ -28,6 +28,7 @@ from walkgrade.language.places import PlaceIndex
 from walkgrade.language.polarity import explains, polarity_of
 from walkgrade.language.records import (
     ConditionMention,
+    NumberMention,
     PartMention,
     PatternMention,
     Polarity,
@@ -41,7 +42,7 @@ COMPONENTS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("places", ("words", "cues")),
     ("conditions", ("words", "cues", "parts")),
     ("patterns", ("words", "cues")),
-    ("numbers", ("cues",)),
+    ("numbers", ("cues", "parts")),
 )
 _VEHICLES = {"truck", "bus", "rig", "car", "pickup", "van", "tractor"}
 _OURS = {
@@ -232,10 +233,28 @@ def numbers(doc: Doc) -> Doc:
     norms = [token.norm for token in doc.user_data["tokens"]]
     breaks = [token.breaks for token in doc.user_data["tokens"]]
     doc.user_data["numbers"] = tuple(
-        replace(m, idle=_away(doc, m.first) or _asked(doc, m.last))
+        replace(m, idle=_away(doc, m.first) or _asked(doc, m.last) or _no_measure(doc, m))
         for m in find_numbers(norms, breaks)
     )
     return doc
+
+
+def _no_measure(doc: Doc, number: NumberMention) -> bool:
+    """True for a bare number that is denied ("not four") or counts parts ("two belts")."""
+    tokens: tuple[Token, ...] = doc.user_data["tokens"]
+    reading = number.readings[0]
+    if reading.comparator:
+        return False
+    denied = number.first > 0 and tokens[number.first - 1].norm == "not"
+    bare = reading.unit == "" and reading.low.denominator == 1
+    counted = any(part.first == number.last for part in doc.user_data["parts"])
+    plural = number.last < len(tokens) and tokens[number.last].norm.endswith("s")
+    together = number.last not in _halts(tokens)
+    return denied or (bare and counted and plural and together)
+
+
+def _halts(tokens: tuple[Token, ...]) -> set[int]:
+    return {at for at, token in enumerate(tokens) if token.breaks}
 
 
 def _ours(doc: Doc, cue: Match) -> bool:

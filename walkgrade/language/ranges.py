@@ -11,9 +11,13 @@ from walkgrade.language.amounts import Amount, Words, amount_at
 from walkgrade.language.digits import ONES, TENS
 from walkgrade.language.records import NumberMention, Quantity
 
-_JOINERS = (("to",), ("and",), ("through",), ("or",), ("-",), ("up", "to"))
+_JOINERS = (
+    ("to",), ("and",), ("through",), ("or",), ("-",), ("up", "to"), ("until",), ("till",), ("til",),
+)  # fmt: skip
+_UNTIL = ("until", "till", "til")
 _BETWEEN = ("between", "twixt", "'twixt", "betwixt")
 _WITHIN = ("within", "inside")
+_FILLERS = ("a", "about", "maybe", "uh", "um", "er", "erm", "ah", "eh", "oh")
 _SMALL = 10  # "within a minute and a half" is no range
 _NEXT = 5  # "forty, forty-five" is a guess between the two
 _AIR = 100  # from here on a gauge is read as it climbs: "one-twenty, one-twenty-five"
@@ -36,14 +40,14 @@ def range_at(words: Words, amount: Amount, unit_last: int) -> Amount | None:
 
 
 def _upper(words: Words, start: int) -> Amount | None:
-    """The amount at token `start`, behind an "about" or two."""
-    upper = amount_at(words, start) if start < len(words.norms) else None
-    while upper is None and start < len(words.norms) and (
-        words.norms[start] in ("a", "about", "maybe")
-    ):  # fmt: skip
+    """The amount at token `start`, behind an "about" or an "oh" or two."""
+    norms, count = words.norms, len(words.norms)
+    while start < count:
+        upper = amount_at(words, start) if norms[start] != "oh" else None
+        if upper is not None or norms[start] not in _FILLERS:
+            return upper
         start += 1
-        upper = amount_at(words, start) if start < len(words.norms) else None
-    return upper
+    return None
 
 
 def _opens(words: Words, amount: Amount, upper: Amount, joiner: str) -> bool:
@@ -54,6 +58,8 @@ def _opens(words: Words, amount: Amount, upper: Amount, joiner: str) -> bool:
     within = any(word in before for word in _WITHIN) and amount.value >= _SMALL and near
     if joiner == "and":
         return opened or within
+    if joiner in _UNTIL:  # "from half an inch until three quarters", not "sixty until forty"
+        return opened or "from" in before or (amount.value >= _SMALL and near)
     return joiner != "or" or opened or upper.value <= amount.value * _SPREAD
 
 
@@ -102,7 +108,7 @@ def _bounds(lower: NumberMention, upper: NumberMention, words: Words) -> bool:
     """True for a floor and a ceiling of the same thing, said one after the other."""
     low, high = lower.readings[0], upper.readings[0]
     between = words.norms[lower.last : upper.first]
-    floor = low.comparator in _FLOOR and between in (("and",), ("but",))
+    floor = low.comparator in _FLOOR and between in ((), ("and",), ("but",))
     chain = not low.comparator and between[:3] == ("is", "less", "than") and len(between) <= _REACH
     if not (floor or chain) or high.comparator not in _CEILING or low.low != low.high:
         return False

@@ -1,7 +1,7 @@
-"""Where the run reader is believed less than it believes itself.
+"""Where the readers are believed less than they believe themselves.
 
-Decides: by how much its answers count in an utterance that echoes, asks, guesses, claims
-everything at once, or talks of another vehicle: things it was shown too few of to know.
+Decides: by how much their answers count in an utterance that echoes, guesses, was not looked at,
+claims everything at once, or talks of another vehicle: things they were shown too few of to know.
 Conventions: factors 0..1 multiply the probability of an answer; the smallest one counts.
 Public: `doubt`.
 """
@@ -12,10 +12,10 @@ from walkgrade.matching.moment import Moment
 
 _ELSEWHERE = 0.02  # another vehicle
 _UNCHECKED = 0.1  # "I'd have to look"
-_ASKED = 0.15
 _GUESSED = 0.1  # two hedges in one breath
+_ECHO = 0.2  # "same as the front": what was not earned there is not earned here
+_CARRIES = 0.5  # so likely an utterance must say so; "worn the same all over" does not
 _BLANKET = 0.1  # "everything is good here", and no part named that it could speak of
-_ECHO = 0.2  # "same as": what was not earned there is not earned here
 
 
 def doubt(moment: Moment, *, elsewhere: bool, unnamed: bool = False) -> None:
@@ -28,14 +28,13 @@ def doubt(moment: Moment, *, elsewhere: bool, unnamed: bool = False) -> None:
     factor = min(
         _ELSEWHERE if elsewhere else 1.0,
         _UNCHECKED if utterance.has("unchecked") else 1.0,
-        _ASKED if utterance.text.rstrip().endswith("?") else 1.0,
         _GUESSED if hedges >= 2 else 1.0,
         _BLANKET if unnamed else 1.0,
     )
-    same = utterance.has("same")
-    for one in opinions.at(moment.at):
+    echo = utterance.has("same") and opinions.carries(moment.at) >= _CARRIES
+    for one in opinions.at(moment.at) if echo or factor < 1.0 else ():
         for target in one.targets:
-            mine = min(factor, _ECHO) if same and _echoes(target, moment) else factor
+            mine = min(factor, _ECHO) if echo and _echoes(target, moment) else factor
             if mine < 1.0:
                 opinions.doubt(moment.at, target, mine)
 

@@ -2,7 +2,7 @@
 
 Decides: right, out of range, wrong direction or wrong unit.
 Conventions: values are exact fractions; a limit's accepted range is closed.
-Public: `judge`, `safe_reading`, `fits_unit`, `plausible`, `spoken`, `accepted`.
+Public: `judge`, `safe_reading`, `fits_unit`, `same_unit`, `plausible`, `spoken`, `accepted`.
 """
 
 from __future__ import annotations
@@ -33,6 +33,11 @@ def fits_unit(quantity: Quantity, limit: Limit) -> float:
     if quantity.unit == "" and limit.unit != "":
         return 0.6
     return 0.0
+
+
+def same_unit(one: str, other: str) -> bool:
+    """True for two names of one unit: pounds of air are psi."""
+    return one == other or (one, other) in _SAME_UNIT or (other, one) in _SAME_UNIT
 
 
 def judge(quantity: Quantity, limit: Limit) -> NumberVerdict:

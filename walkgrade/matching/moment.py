@@ -42,6 +42,11 @@ class Moment:
         return self.opinions.of_number(self.at, mention, self.scene, self.walk.near)
 
     @property
+    def nearby(self) -> tuple[str, str]:
+        """The ids of this utterance and of the one before; utterances are numbered from u1."""
+        return self.utterance.id, f"u{self.at}"
+
+    @property
     def place(self) -> str:
         """Place id of the likeliest zone."""
         return self.scene.zones[int(self.walk.path[self.at])].place

@@ -8,37 +8,35 @@ Public: `credit_numbers`.
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 from walkgrade.checklists.records import Limit, Requirement
 from walkgrade.language.measures import in_thirty_seconds
-from walkgrade.language.records import NumberMention, Quantity, Token, Utterance
+from walkgrade.language.records import NumberMention, Quantity, Utterance
 from walkgrade.language.words import stem
 from walkgrade.matching.attach import Group
 from walkgrade.matching.corrected import put_right
 from walkgrade.matching.credits import evidence_of
-from walkgrade.matching.limits import accepted, fits_unit, judge, plausible, safe_reading, spoken
+from walkgrade.matching.limits import (
+    accepted,
+    fits_unit,
+    judge,
+    plausible,
+    same_unit,
+    spoken,
+)
 from walkgrade.matching.moment import Moment
 from walkgrade.matching.records import NumberFinding, NumberVerdict
+from walkgrade.matching.shown import shown
 
 _LEAST = 0.45
 _HEARD, _ALSO = 0.3, 0.5  # marks of the run reader: for the likeliest limit, and for others
-_RULE = frozenset(map(stem, (
-    "must", "need", "should", "supposed", "require", "minimum", "maximum", "least", "most",
-    "limit", "law", "legal", "allowed", "rule", "gotta",
-)))  # fmt: skip
-"""Words that make a number a rule, not a reading; so does "has to" (`_rule_in`)."""
-_HAS = frozenset(("has", "have", "had", "got"))
-_JOINS = frozenset(("and", "but", "where", "while", "whereas", "though", "because", "so"))
-"""Words at which another clause begins."""
-_LOST = frozenset(map(stem, ("lost", "lose", "loses", "dropped", "drop", "drops", "down")))
-_SHOWN = frozenset(map(stem, ("got", "mine", "reads", "measures", "shows", "showing")))
-"""Words that make a number a reading, even where another limit names the same value."""
-_BEFORE, _AFTER = 5, 3  # tokens around a number where they stand
-_STOPS = tuple(",.;:!?")
+_TIMES = ("min", "s")  # limits that no bare number speaks to
+_POINTING = frozenset((
+    "that", "this", "the", "which", "other", "each", "upper", "lower", "front", "rear", "next",
+    "left", "right", "first", "second", "another", "every", "any", "no",
+))  # fmt: skip
 _TREAD = "tread"  # what a limit in thirty-seconds measures
 _SURE = 0.9  # score from which the rules may tie a number the run reader tied to nothing
 
@@ -59,7 +57,7 @@ def credit_numbers(groups: list[Group], moment: Moment) -> tuple[str, ...]:
     for mention, number in enumerate(utterance.numbers):
         if number.idle:
             continue
-        reaches = _read(mention, number, moment)
+        reaches = [] if _points(number, utterance) else _read(mention, number, moment)
         if not reaches and not _pronoun(number, utterance):
             reaches = _reached(number, groups, taken, moment)
             if moment.opinions is not None:
@@ -88,6 +86,8 @@ def _read(mention: int, number: NumberMention, moment: Moment) -> list[_Reach]:
             continue
         heard = in_thirty_seconds(number) if _TREAD in limit.quantity else number
         best = _likeliest(heard.readings, limit)
+        if limit.unit in _TIMES and best is not None and not best.unit:
+            continue  # nobody holds a brake for "one"
         if best is not None and (plausible(best, limit) or best.unit):
             found.append(_Reach(requirement, best, told))
     found.sort(key=lambda r: (-r.score, moment.scene.rank[moment.scene.owner[r.requirement.id].id]))
@@ -107,7 +107,7 @@ def _likeliest(readings: Sequence[Quantity], limit: Limit) -> Quantity | None:
 def _follows_on(number: NumberMention, moment: Moment) -> list[_Reach]:
     """ "Nine thirty-seconds, and four's the floor": a bare number after one in thirty-seconds."""
     told = moment.ledger.numbers[-1] if moment.ledger.numbers else None
-    if told is None or told.evidence.utterance not in _near(moment) or len(number.readings) < 2:
+    if told is None or told.evidence.utterance not in moment.nearby or len(number.readings) < 2:
         return []
     plain, part = number.readings[:2]
     requirement = moment.scene.requirement[told.requirement]
@@ -134,16 +134,20 @@ def _instead(
     return found
 
 
-def _near(moment: Moment) -> tuple[str, str]:
-    """The ids of this utterance and of the one before; utterances are numbered from u1."""
-    return moment.utterance.id, f"u{moment.at}"
-
-
 def _pronoun(number: NumberMention, utterance: Utterance) -> bool:
     """ "this one", "the two of them": a small bare number word that measures nothing."""
     reading = number.readings[0]
     bare = number.last - number.first == 1 and reading.unit == "" and not reading.comparator
     return bare and reading.high <= 2 and utterance.tokens[number.first].norm.isalpha()
+
+
+def _points(number: NumberMention, utterance: Utterance) -> bool:
+    """ "That one only dropped", "this is the one": a pronoun."""
+    tokens = utterance.tokens
+    if not number.first or tokens[number.first].norm != "one" or number.readings[0].unit:
+        return False
+    alone = number.last - number.first == 1 and not number.readings[0].comparator
+    return alone and tokens[number.first - 1].norm in _POINTING
 
 
 def _reached(
@@ -248,7 +252,8 @@ def _settle(number: NumberMention, reach: _Reach, moment: Moment) -> None:
     limit = requirement.limit
     assert limit is not None
     verdict = judge(reach.quantity, limit)
-    if verdict == NumberVerdict.OUT_OF_RANGE and _reading(number, reach, moment):
+    beyond = verdict == NumberVerdict.OUT_OF_RANGE
+    if beyond and shown(number, reach.quantity, requirement, moment):
         verdict = NumberVerdict.RIGHT
     evidence = evidence_of(utterance, number.first, number.last, min(1.0, reach.score))
     owner = scene.owner[requirement.id]
@@ -273,65 +278,11 @@ def _settle(number: NumberMention, reach: _Reach, moment: Moment) -> None:
 
 def _said_again(finding: NumberFinding, moment: Moment) -> bool:
     """True when the same was found in this utterance or in the one before: "sixty. Sixty."."""
-    near = _near(moment)
+    near = moment.nearby
     return any(
         one.evidence.utterance in near
         and (one.requirement, one.value_low, one.value_high, one.verdict)
         == (finding.requirement, finding.value_low, finding.value_high, finding.verdict)
-        and one.unit == finding.unit
+        and same_unit(one.unit, finding.unit)
         for one in moment.ledger.numbers
     )
-
-
-def _reading(number: NumberMention, reach: _Reach, moment: Moment) -> bool:
-    """True when the number tells what this vehicle shows, safely beyond the limit.
-
-    What another limit names counts only where the words show it or this limit was just told right.
-    """
-    limit = reach.requirement.limit
-    assert limit is not None
-    clause = _clause(number, moment.utterance)
-    around = {token.stem for token in clause}
-    told = _rule_follows(number, limit, moment) or any(
-        one.requirement == reach.requirement.id
-        and one.verdict == NumberVerdict.RIGHT
-        and one.evidence.utterance in _near(moment)
-        for one in moment.ledger.numbers
-    )
-    norms = moment.scene.norms(limit.quantity)
-    shown: frozenset[Fraction] = frozenset() if told or around & _SHOWN else norms
-    return not _rule_in(clause) and safe_reading(reach.quantity, limit, shown)
-
-
-def _rule_follows(number: NumberMention, limit: Limit, moment: Moment) -> bool:
-    """True when the limit's own value is said soon after: "mine is four, and two's the law"."""
-    mine = [other for other in moment.utterance.numbers if other.first >= number.last]
-    tread = _TREAD in limit.quantity
-    return any(
-        r.unit == limit.unit and limit.accept_low <= r.low == r.high <= limit.accept_high
-        for other in (*mine, *moment.coming[:1])
-        for r in (in_thirty_seconds(other) if tread else other).readings
-    )
-
-
-def _rule_in(clause: list[Token]) -> bool:
-    """True when the words make a number a rule: "must", "law", "has to"."""
-    pairs = itertools.pairwise(token.norm for token in clause)
-    return any(token.stem in _RULE for token in clause) or any(
-        first in _HAS and second == "to" for first, second in pairs
-    )
-
-
-def _clause(number: NumberMention, utterance: Utterance) -> list[Token]:
-    """The tokens around a number, as far as the next comma, stop or joining word on either side."""
-    tokens, first, last = utterance.tokens, number.first, number.last
-    lowest, highest = max(0, first - _BEFORE), min(len(tokens), last + _AFTER)
-    while first > lowest and not _ends(tokens[first - 1]):
-        first -= 1
-    while last < highest and tokens[last - 1].text[-1:] not in _STOPS and not _ends(tokens[last]):
-        last += 1
-    return list(tokens[first:last])
-
-
-def _ends(token: Token) -> bool:
-    return token.text[-1:] in _STOPS or token.norm in _JOINS

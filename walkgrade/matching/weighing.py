@@ -46,6 +46,8 @@ FEATURES = (
     "hedge",  # the best answer stands beside a hedge
     "elsewhere",  # ... beside talk of another vehicle, or an unchecked claim
     "blanket",  # ... in a blanket claim
+    "asked",  # ... in a question
+    "like",  # ... beside "the same as"
     "heard",  # the recogniser's mean word probability there
     "run_heard",  # the recogniser's mean word probability over the whole run
     "run_reader",  # ... times the log odds of the best answer
@@ -213,6 +215,8 @@ def _around(utterance: Utterance) -> dict[str, float]:
         "hedge": float("hedge" in cues),
         "elsewhere": float(bool(cues & {"other-vehicle", "unchecked"})),
         "blanket": float("blanket" in cues),
+        "asked": float(utterance.text.rstrip().endswith("?")),
+        "like": float("same" in cues),
         "heard": sum(heard) / max(1, len(heard)),
     }
 
