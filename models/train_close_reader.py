@@ -10,7 +10,7 @@ labelled runs, and with --begin the retold lines (seeds/retold), as utterances w
 models/reader_data.py with ``--thought``. Runs named in the run reader's "without" are left out, for
 the judge. ``--export`` writes the mean of several kept ones, which began one from another, to
 models/close_reader as int8. Needs PyTorch and onnx; a GPU, in reasonable time. The shipped one:
-docs/decisions/0013-a-second-closer-reading.md.
+docs/decisions/0013-a-second-closer-reading.md and 0014-lines-told-again.md.
 """
 
 from __future__ import annotations
