@@ -23,7 +23,6 @@ from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from walkgrade.language.questions import Question, QuestionKind
 from walkgrade.language.reader_files import encoder_session, reader_folder, verified_recipe
@@ -167,7 +166,7 @@ def _worth_asking(
     carries = np.where(of[QuestionKind.CARRY], found.told, 0.0).max(1, initial=0.0) >= CARRIES
     wanted: dict[int, list[_Ask]] = {}
     for row in np.flatnonzero(mine).tolist():
-        asks = [_Ask(c, _TOLD, questions[c].brief) for c in _at(told, row)]
+        asks = [_Ask(c, _TOLD, questions[c].brief) for c in np.flatnonzero(told[row]).tolist()]
         asks += [_Ask(c, _SAME, questions[c].same) for c in (twins if carries[row] else ())]
         wanted[row] = asks
     for row, which, chance in found.numbers:
@@ -179,11 +178,6 @@ def _worth_asking(
                 for c in np.flatnonzero(chance >= NUMBERED).tolist() if questions[c].limit
             ]  # fmt: skip
     return {row: asks for row, asks in wanted.items() if asks}
-
-
-def _at(wanted: NDArray[np.bool_], row: int) -> list[int]:
-    found: list[int] = np.flatnonzero(wanted[row]).tolist()
-    return found
 
 
 def _joined(found: Answers, read: Mapping[int, list[tuple[_Ask, tuple[float, float]]]]) -> Answers:
