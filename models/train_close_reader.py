@@ -58,13 +58,19 @@ class _Shipped(torch.nn.Module):
 
 def _network(begin: Path | None) -> CloseNetwork:
     model = CloseNetwork(len(VOCAB.read_text("utf-8").splitlines()))
-    if begin is not None:
+    if begin is not None and begin.suffix == ".npz":
         model.load_state_dict(unpacked(begin))
         return model
     import onnx
 
     from models.unpack_reader import weights_of
 
+    if begin is not None:
+        found = weights_of(onnx.load(str(begin)), ("model.",))
+        model.load_state_dict(
+            {name.removeprefix("model."): torch.from_numpy(one.copy()) for name, one in found.items()}
+        )
+        return model
     model.begin_from(weights_of(onnx.load(str(READER / "encoder.onnx"))))
     return model
 
@@ -118,7 +124,7 @@ def main(words: Sequence[str]) -> int:
     parser = argparse.ArgumentParser(description="Train the close reader")
     parser.add_argument("--data", type=Path)
     parser.add_argument("--slips", type=Path, help="models/learn_slips.py, or like-sounding words")
-    parser.add_argument("--begin", type=Path, help="a reader kept with --keep, to go on from")
+    parser.add_argument("--begin", type=Path, help="a kept or shipped reader to go on from")
     parser.add_argument("--keep", type=Path, help="file for the trained reader")
     parser.add_argument("--export", nargs="+", metavar="SHARE:KEPT", help="write what ships")
     parser.add_argument("--seconds", type=float, default=440)

@@ -27,8 +27,11 @@ READER = ROOT / "models" / "run_reader"
 _HEAD = {"judge.0.weight": "w1", "judge.0.bias": "b1", "judge.3.weight": "w2", "judge.3.bias": "b2"}
 
 
-def weights_of(encoder: Any) -> dict[str, np.ndarray]:
-    """Named weights of an ONNX encoder, as in the network: matrices are (out, in)."""
+def weights_of(
+    encoder: Any, begin: tuple[str, ...] = ("encoder.", "pieces", "asks")
+) -> dict[str, np.ndarray]:
+    """Named weights of an ONNX encoder, as in the network: matrices are (out, in). Names that
+    `begin` otherwise are constants of the program."""
     from onnx import numpy_helper
 
     kept = {one.name: numpy_helper.to_array(one) for one in encoder.graph.initializer}
@@ -40,11 +43,11 @@ def weights_of(encoder: Any) -> dict[str, np.ndarray]:
     found = {
         name: array
         for name, array in kept.items()
-        if name.startswith(("encoder.", "pieces", "asks"))
+        if name.startswith(begin)
         and array.dtype == np.float32
         and not name.endswith("_scale")
     }
-    for name in [n for n in kept if n.endswith("embeddings.weight_quantized")]:
+    for name in [n for n in kept if n.endswith(".weight" + CODES[0])]:
         base = name.removesuffix(CODES[0])
         found[base] = numbers_of(*(kept[base + end] for end in CODES))
     for node in encoder.graph.node:

@@ -20,7 +20,7 @@ import torch
 from models.closer.asking import About, Asked, Asking, Run
 from models.reader.wording import QUESTION, Wording
 
-BEFORE, AFTER, TARGET, SCRAP, PLACE = 64, 32, 128, 4, 300
+BEFORE, AFTER, TARGET, SCRAP, PLACE = 112, 40, 128, 4, 300
 
 
 class Text(NamedTuple):
@@ -82,7 +82,7 @@ class Pairs:
     ) -> tuple[list[int], list[int]]:
         """As walkgrade/language/close_reader.py puts it; less of it at times while learning."""
         word, rng = self.word, self.rng
-        room = rng.choice((BEFORE, BEFORE, BEFORE, 24, 0)) if varied else BEFORE
+        room = rng.choice((BEFORE, BEFORE, 64, 64, 24, 0)) if varied else BEFORE
         left = rng.choice((AFTER, AFTER, 8, 0)) if varied else AFTER
         start, used = row, 0
         while start > 0 and used + len(coded[start - 1]) + 1 <= room:

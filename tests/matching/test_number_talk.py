@@ -22,6 +22,14 @@ def told(*lines: str) -> list[tuple[str, str, str]]:
             [(FRONT, "9/32", "right"), (FRONT, "1/8", "right")],
         ),
         (
+            ["Rear axle. Tire tread needs two thirty-seconds, these got six or seven."],
+            [(REAR, "1/16", "right"), (REAR, "3/16", "right")],
+        ),
+        (
+            ["Rear axle. Tire tread must be between six and seven thirty-seconds."],
+            [(REAR, "3/16", "out of range")],
+        ),
+        (
             ["Front axle. Tire tread, five thirty-seconds.", "Got to have four."],
             [(FRONT, "5/32", "right"), (FRONT, "1/8", "right")],
         ),

@@ -16,7 +16,7 @@ from walkgrade.matching.records import NumberVerdict
 _SAME_UNIT = {("lb", "psi"), ("degree", "F"), ("lb", "unit")}
 _DOWN = {Comparator.AT_MOST, Comparator.BELOW}
 _UP = {Comparator.AT_LEAST, Comparator.ABOVE}
-_PLAIN = {"", Comparator.EXACTLY, Comparator.ABOUT}
+_PLAIN = {"", Comparator.EXACTLY, Comparator.ABOUT, Comparator.BETWEEN}
 _BEYOND = Fraction(5, 4)
 """How far a reading may lie above an "about" whose accepted values all lie above it: a low-air
 warning is due by 55 psi, 60 is accepted, and one at 62 or 75 comes early (California Commercial
@@ -66,8 +66,9 @@ def _scale(quantity: Quantity, limit: Limit) -> Fraction:
 
 
 def safe_reading(quantity: Quantity, limit: Limit, norms: frozenset[Fraction]) -> bool:
-    """True for a plain value on the safe side of a one-sided limit: "mine reads 9/32"; and a little
-    above a limit that says "about" but accepts only more: "the buzzer came on at 62".
+    """True for a plain value, or "six or seven", on the safe side of a one-sided limit: "mine is
+    9/32"; and a little above a limit that says "about" but accepts only more: "the buzzer came on
+    at 62".
 
     A value that some limit of the same quantity names (`norms`) is that limit remembered at the
     wrong place: the front tyre's 4/32 said of a rear one.
