@@ -26,7 +26,7 @@ def told(*lines: str) -> list[tuple[str, str, str]]:
             [(REAR, "1/16", "right"), (REAR, "3/16", "right")],
         ),
         (
-            ["Rear axle. Tire tread must be between six and seven thirty-seconds."],
+            ["Rear axle. Tire tread needs six or seven thirty-seconds."],
             [(REAR, "3/16", "out of range")],
         ),
         (

@@ -20,6 +20,7 @@ from walkgrade.checklists.records import Comparator
 from walkgrade.language.amounts import Amount, Words, amount_at, and_a_part
 from walkgrade.language.comparators import comparator_around
 from walkgrade.language.digits import ONES, TENS
+from walkgrade.language.fractions import thirty_seconds_at
 from walkgrade.language.number_tables import DENOMINATORS, UNIT_WORDS
 from walkgrade.language.ranges import joined, range_at
 from walkgrade.language.records import NumberMention, Quantity
@@ -92,6 +93,8 @@ def _mention(words: Words, amount: Amount) -> NumberMention:
     if second is not None and _unlike(unit, _unit_at(norms, second.last)[0]):
         second = None  # "ten degrees or two inches": two ways to say it, no range
     if second is not None:
+        if low > second.value and thirty_seconds_at(norms, second.first + 1) > second.first + 1:
+            low /= 32  # "six or seven thirty-seconds"
         high, inches = second.value, inches or second.inches
         unit2, unit_last = _unit_at(norms, second.last)
         part = and_a_part(words, unit_last) if unit2 in _PARTED and high.denominator == 1 else None
