@@ -3,11 +3,11 @@
     python models/fit_judge.py [--heard DIR] [--out models/judge.json]
 
 Recipe: logistic regression (scikit-learn, L2) over walkgrade.matching.weighing.FEATURES, one row a
-requirement, on the check scripts named in `FITTED` and on the tune scripts that the run reader was
-trained without, typed and (with --heard) recognised, by check voices. The run reader has seen none of
-them, the recogniser neither. The marks are then set on the same rows by scripts left out in turn:
+requirement, on the check scripts but those named in `FRESH` and on the tune scripts that the readers
+were trained without, typed and (with --heard) recognised, by check voices. The readers have seen none
+of them, the recogniser neither. The marks are then set on the same rows by scripts left out in turn:
 `said` where item kappa less `WORSE` times false credit is best, `listen` so low that at most
-`LISTEN` of items fall between. "not_fitted" are the check scripts outside `FITTED`.
+`LISTEN` of items fall between. "not_fitted" are the check scripts in `FRESH`.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ from walkgrade.speech.records import Transcript
 from walkgrade.speech.transcript_json import from_data
 from walkgrade.trained import load_readers
 
-FITTED = tuple(f"check-{n:02}" for n in range(1, 11))
+FRESH = tuple(f"check-{n}" for n in (11, 12, 13, 14, 21, 22, 23, 24, 25, 26))
 LISTEN = 0.09  # share of items that may be sent to a human ear
 WORSE = 3.0  # how much worse a false credit is than what kappa makes of it
 
@@ -84,7 +84,7 @@ def collect(heard: Path | None, unseen: Sequence[str]) -> dict[tuple[str, bool],
     reader = load_readers()
     found = {(kind, fit): Rows() for kind in ("typed", "recognised") for fit in (True, False)}
     for script in scripts("check"):
-        fit = script.id in FITTED
+        fit = script.id not in FRESH
         add_heard(found["recognised", fit], script, heard, reader)
         found["typed", fit].add(script, to_transcript(script), script.id, reader)
         print(script.id, file=sys.stderr, flush=True)
@@ -207,7 +207,8 @@ def main(words: Sequence[str]) -> int:
     args = parser.parse_args(words)
     unseen = unseen_by(Path(__file__).resolve().parent / "run_reader")
     found = collect(args.heard, unseen)
-    body: dict[str, Any] = {"format": 1, "fitted_on": [*FITTED, *unseen]}
+    fitted_on = [script.id for script in scripts("check") if script.id not in FRESH]
+    body: dict[str, Any] = {"format": 1, "fitted_on": [*fitted_on, *unseen]}
     body["typed"] = fit(found["typed", True], found["typed", False], args.weight)
     body["recognised"] = body["typed"]
     if args.heard:

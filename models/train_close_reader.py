@@ -38,7 +38,7 @@ from models.reader.wording import QUESTION  # noqa: E402
 
 READER, OUT = ROOT / "models" / "run_reader", ROOT / "models" / "close_reader"
 VOCAB = READER / "vocab.txt"
-BEFORE, AFTER = 40, 16
+BEFORE, AFTER = 64, 24
 """Pieces around an utterance when walkgrade reads: less than while learning, no worse, and quicker."""
 
 
