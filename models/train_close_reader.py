@@ -68,7 +68,10 @@ def _network(begin: Path | None) -> CloseNetwork:
     if begin is not None:
         found = weights_of(onnx.load(str(begin)), ("model.",))
         model.load_state_dict(
-            {name.removeprefix("model."): torch.from_numpy(one.copy()) for name, one in found.items()}
+            {
+                name.removeprefix("model."): torch.from_numpy(one.copy())
+                for name, one in found.items()
+            }
         )
         return model
     model.begin_from(weights_of(onnx.load(str(READER / "encoder.onnx"))))

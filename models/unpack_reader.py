@@ -43,9 +43,7 @@ def weights_of(
     found = {
         name: array
         for name, array in kept.items()
-        if name.startswith(begin)
-        and array.dtype == np.float32
-        and not name.endswith("_scale")
+        if name.startswith(begin) and array.dtype == np.float32 and not name.endswith("_scale")
     }
     for name in [n for n in kept if n.endswith(".weight" + CODES[0])]:
         base = name.removesuffix(CODES[0])
