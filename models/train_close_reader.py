@@ -8,9 +8,10 @@ Recipe: begins with the encoder of the shipped run reader (or goes on from a kep
 labelled runs, and with --begin the retold lines (seeds/retold), as utterances with questions
 (models/closer/asking.py, models/closer/pairs.py) and learns to answer. Data:
 models/reader_data.py with ``--thought``. Runs named in the run reader's "without" are left out, for
-the judge. ``--export`` writes the mean of several kept ones, which began one from another, to
-models/close_reader as int8. Needs PyTorch and onnx; a GPU, in reasonable time. The shipped one:
-docs/decisions/0013-a-second-closer-reading.md and 0014-lines-told-again.md.
+the judge. ``--begin models/close_reader/encoder.onnx`` goes on from the shipped one. ``--export`` writes
+the mean of several kept ones, which began one from another, to models/close_reader as int8. Needs
+PyTorch and onnx; a GPU, in reasonable time. The shipped one: docs/decisions/0013-a-second-closer-reading.md,
+0014-lines-told-again.md and 0015-told-before-labelled.md.
 """
 
 from __future__ import annotations
