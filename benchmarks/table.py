@@ -1,6 +1,6 @@
 """One table: the baselines and today's engine against the labels, typed and from sound.
 
-    python -m benchmarks.table [--part report] [--heard DIR] [--write FILE]
+    python -m benchmarks.table [--part report] [--scripts IDS] [--heard DIR] [--write FILE]
 
 Decides: nothing about grading. Typed text needs the repository alone. Sound needs a folder of
 results of `benchmarks.hear`; every condition and model found there becomes rows.
@@ -114,18 +114,20 @@ def score(script: Script, transcript: Transcript | None, grade: Grade) -> Score:
     )
 
 
-def typed_rows(part: str, graders: dict[str, Grade]) -> Iterable[list[str]]:
+def typed_rows(mine: Sequence[Script], graders: dict[str, Grade]) -> Iterable[list[str]]:
     """One row a grader for typed text."""
     for name, grade in graders.items():
         total = Score()
-        for script in scripts(part):
+        for script in mine:
             total.add(score(script, to_transcript(script), grade))
         yield [f"typed, {name}", *_cells(total.figures(), name)]
 
 
-def heard_rows(part: str, heard: Sequence[Heard], graders: dict[str, Grade]) -> Iterable[list[str]]:
+def heard_rows(
+    mine: Sequence[Script], heard: Sequence[Heard], graders: dict[str, Grade]
+) -> Iterable[list[str]]:
     """One row for each model, condition and grader, then the kappa of each voice."""
-    by_id = {script.id: script for script in scripts(part)}
+    by_id = {script.id: script for script in mine}
     groups: dict[tuple[str, str], list[Heard]] = defaultdict(list)
     for one in heard:
         if one.script in by_id:
@@ -190,6 +192,7 @@ def main(words: Sequence[str]) -> int:
     """Print the table."""
     parser = argparse.ArgumentParser(prog="python -m benchmarks.table", description=__doc__)
     parser.add_argument("--part", default="report", choices=["tune", "check", "report", "demo"])
+    parser.add_argument("--scripts", default="", help="only these, with commas between them")
     parser.add_argument("--heard", type=Path, help="folder of results of benchmarks.hear")
     parser.add_argument("--conditions", default="", help="only these of the sound")
     parser.add_argument("--models", default="", help="only these recogniser models")
@@ -203,7 +206,9 @@ def main(words: Sequence[str]) -> int:
         graders[one.name] = best
         told.append(f"{one.name}: setting {best.setting}, kappa {best.kappa:.3f} on tune")
     graders[ENGINE] = engine
-    rows = list(typed_rows(args.part, graders))
+    only = tuple(filter(None, args.scripts.split(",")))
+    mine = [script for script in scripts(args.part) if not only or script.id in only]
+    rows = list(typed_rows(mine, graders))
     if args.heard:
         heard = [
             one
@@ -211,9 +216,9 @@ def main(words: Sequence[str]) -> int:
             if (not args.conditions or one.condition in args.conditions.split(","))
             and (not args.models or one.model in args.models.split(","))
         ]
-        rows += heard_rows(args.part, heard, graders)
+        rows += heard_rows(mine, heard, graders)
         told.append(_recognition(heard))
-    text = "\n".join([f"part {args.part}, {len(scripts(args.part))} scripts", "",
+    text = "\n".join([f"part {args.part}, {len(mine)} scripts", "",
                       text_table(rows), "", *told])  # fmt: skip
     print(text)
     if args.write:

@@ -1,6 +1,7 @@
 """The run reader's training data: questions, and runs with what each stretch of talk answers.
 
-    python models/reader_data.py --out DATA.json.gz [--heard DIR --corpus DIR] [--made 400]
+    python models/reader_data.py --out DATA.json.gz [--heard DIR --corpus DIR] [--made 400] \
+        [--often tune-1046,tune-1047,... --times 4]
 
 Decides: which runs there are. How a line's truth becomes that of utterances: models/reader/runs.py.
 Conventions: parts tune (fitted on) and check (printed only) are written, never report. Recognised
@@ -72,6 +73,8 @@ def main(words: Sequence[str]) -> int:
     parser.add_argument("--corpus", type=Path)
     parser.add_argument("--made", type=int, default=400, help="runs for each checklist")
     parser.add_argument("--thought", action="store_true", help="with the shipped reader's opinions")
+    parser.add_argument("--often", default="", help="tune scripts that count --times, with commas")
+    parser.add_argument("--times", type=int, default=1)
     args = parser.parse_args(words)
     asked = Asked(load_run_reader() if args.thought else None)
     parts: dict[str, list[dict[str, Any]]] = {}
@@ -82,6 +85,9 @@ def main(words: Sequence[str]) -> int:
     parts["tune"] += [typed_run(script, asked) for script in scripts("demo")]
     if args.thought:
         parts["retold"] = list(_all_retold(parts["tune"], asked))
+    often = args.often.split(",")
+    again = [run for run in parts["tune"] if run["id"].split("/")[0] in often]
+    parts["tune"] += again * (args.times - 1)
     parts["made"] = list(_all_made(args.made, asked))
     with gzip.open(args.out, "wt", encoding="utf-8") as target:
         json.dump({"questions": asked.rows, **parts}, target)

@@ -28,10 +28,12 @@ _HEAD = {"judge.0.weight": "w1", "judge.0.bias": "b1", "judge.3.weight": "w2", "
 
 
 def weights_of(
-    encoder: Any, begin: tuple[str, ...] = ("encoder.", "pieces", "asks")
+    encoder: Any, prefixes: tuple[str, ...] = ("encoder.", "pieces", "asks")
 ) -> dict[str, np.ndarray]:
-    """Named weights of an ONNX encoder, as in the network: matrices are (out, in). Names that
-    `begin` otherwise are constants of the program."""
+    """Named weights of an ONNX encoder, as in the network: matrices are (out, in).
+
+    What has none of the prefixes is a constant of the exported program.
+    """
     from onnx import numpy_helper
 
     kept = {one.name: numpy_helper.to_array(one) for one in encoder.graph.initializer}
@@ -43,7 +45,7 @@ def weights_of(
     found = {
         name: array
         for name, array in kept.items()
-        if name.startswith(begin) and array.dtype == np.float32 and not name.endswith("_scale")
+        if name.startswith(prefixes) and array.dtype == np.float32 and not name.endswith("_scale")
     }
     for name in [n for n in kept if n.endswith(".weight" + CODES[0])]:
         base = name.removesuffix(CODES[0])

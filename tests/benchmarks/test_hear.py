@@ -49,7 +49,7 @@ def test_a_refused_recording_earns_nothing(tmp_path: Path) -> None:
     made = table.score(script, heard.transcript, lambda *_: pytest.fail("nothing to grade"))
     assert made.tally.both == made.tally.false_credit == 0
     assert made.tally.missed_credit > 0
-    rows = list(table.heard_rows("demo", [heard], {ENGINE: lambda *_: pytest.fail("no")}))
+    rows = list(table.heard_rows(scripts("demo"), [heard], {ENGINE: lambda *_: pytest.fail("no")}))
     assert [row[0].strip() for row in rows] == ["clean m, walkgrade", "v (1)"]
 
 
