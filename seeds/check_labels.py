@@ -102,7 +102,8 @@ def _numbers(line: ScriptLine, items: dict[str, Item], profile: VehicleProfile) 
             continue
         item, requirement = limits[name]
         yield from _verdict(number, requirement)
-        side = line.earns if number.right else line.wrong
+        mixed = {one.right for one in line.numbers if one.requirement == name} == {True, False}
+        side = line.earns if number.right and not mixed else line.wrong
         short = name.removeprefix(f"{item.id}.")
         if short not in dict(side).get(item.id, ()):
             yield f"number of {name} is {'right' if number.right else 'wrong'}, the label is not"
@@ -127,7 +128,7 @@ def _in_range(number: SpokenNumber, limit: Limit) -> bool:
 
 def _safe_reading(number: SpokenNumber, limit: Limit) -> bool:
     """A plain value safely beyond the limit: what this vehicle shows (guide, rule 10)."""
-    if number.comparator not in ("exactly", "about"):
+    if number.comparator not in ("exactly", "about", "between"):
         return False
     if limit.comparator.value in _FLOORS:
         return number.low > limit.accept_high

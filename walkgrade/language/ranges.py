@@ -17,7 +17,10 @@ _JOINERS = (
 _UNTIL = ("until", "till", "til")
 _BETWEEN = ("between", "twixt", "'twixt", "betwixt")
 _WITHIN = ("within", "inside")
-_FILLERS = ("a", "about", "maybe", "uh", "um", "er", "erm", "ah", "eh", "oh")
+_FILLERS = ("a", "about", "maybe", "perhaps", "say", "uh", "um", "er", "erm", "ah", "eh", "oh")
+_PLAY = ("half", "quarters", "quarter", "inch", "inches", "of", "an", "a")
+_RULE = ("is", "would", "was", "maximum", "max", "limit", "the", "at", "as", "tops", "most")
+"""What makes the second of two fractions a rule of its own: "half inch, three quarters is tops"."""
 _SMALL = 10  # "within a minute and a half" is no range
 _NEXT = 5  # "forty, forty-five" is a guess between the two
 _AIR = 100  # from here on a gauge is read as it climbs: "one-twenty, one-twenty-five"
@@ -36,7 +39,21 @@ def range_at(words: Words, amount: Amount, unit_last: int) -> Amount | None:
             upper = _upper(words, last + len(joiner))
             if upper is not None and _opens(words, amount, upper, joiner[0]):
                 return upper
-    return _after_comma(words, amount)
+    return _after_comma(words, amount) or _fractions(words, amount, unit_last)
+
+
+def _fractions(words: Words, amount: Amount, unit_last: int) -> Amount | None:
+    """ "A half inch, perhaps three quarters": two fractions in a row are the ends of one play."""
+    if amount.value >= 1 or not {unit_last, amount.last} & set(words.halts):
+        return None
+    upper = _upper(words, unit_last)
+    if upper is None or not amount.value < upper.value < 1 or upper.value > amount.value * _SPREAD:
+        return None
+    after = upper.last
+    while after < len(words.norms) and words.norms[after] in _PLAY:
+        after += 1
+    same = after in words.halts or not {*words.norms[after : after + 1]} & set(_RULE)
+    return upper if same else None
 
 
 def _upper(words: Words, start: int) -> Amount | None:
