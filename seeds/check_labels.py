@@ -43,7 +43,7 @@ def faults_in(script: Script, checklist: Checklist, profile: VehicleProfile) -> 
         found = [
             *_other_voice(line),
             *_ids(line, items, known, profile),
-            *_numbers(line, items, profile),
+            *_numbers(line, items, profile, _wrong_before(script.lines[: number - 1])),
             *_carried(script, number - 1, items),
         ]
         faults += [f"line {number}: {fault} [{line.text[:48]}]" for fault in found]
@@ -84,7 +84,9 @@ def _ids(
                 yield f"requirement {item_id}.{short} is both earned and wrong"
 
 
-def _numbers(line: ScriptLine, items: dict[str, Item], profile: VehicleProfile) -> Iterator[str]:
+def _numbers(
+    line: ScriptLine, items: dict[str, Item], profile: VehicleProfile, wrong: frozenset[str]
+) -> Iterator[str]:
     limits = {
         one.id: (item, one)
         for item in items.values()
@@ -103,6 +105,8 @@ def _numbers(line: ScriptLine, items: dict[str, Item], profile: VehicleProfile) 
         item, requirement = limits[name]
         yield from _verdict(number, requirement)
         mixed = {one.right for one in line.numbers if one.requirement == name} == {True, False}
+        if number.right and name in wrong and _safe_reading(number, requirement.limit):
+            continue  # a reading does not put the rule right
         side = line.earns if number.right and not mixed else line.wrong
         short = name.removeprefix(f"{item.id}.")
         if short not in dict(side).get(item.id, ()):
@@ -126,9 +130,9 @@ def _in_range(number: SpokenNumber, limit: Limit) -> bool:
     return limit.accept_low <= number.low <= high <= limit.accept_high
 
 
-def _safe_reading(number: SpokenNumber, limit: Limit) -> bool:
+def _safe_reading(number: SpokenNumber, limit: Limit | None) -> bool:
     """A plain value safely beyond the limit: what this vehicle shows (guide, rule 10)."""
-    if number.comparator not in ("exactly", "about", "between"):
+    if limit is None or number.comparator not in ("exactly", "about", "between"):
         return False
     if limit.comparator.value in _FLOORS:
         return number.low > limit.accept_high
@@ -173,6 +177,16 @@ def _standing(lines: tuple[ScriptLine, ...]) -> dict[str, set[str]]:
             for item, shorts in line.wrong:
                 earned.setdefault(item, set()).difference_update(shorts)
     return earned
+
+
+def _wrong_before(lines: tuple[ScriptLine, ...]) -> frozenset[str]:
+    """Full ids of requirements that stand wrong."""
+    wrong: set[str] = set()
+    for line in lines:
+        if line.who == "trainee":
+            wrong.difference_update(f"{item}.{s}" for item, shorts in line.earns for s in shorts)
+            wrong.update(f"{item}.{s}" for item, shorts in line.wrong for s in shorts)
+    return frozenset(wrong)
 
 
 def _is_named(item: Item, text: str) -> bool:
