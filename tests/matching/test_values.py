@@ -81,6 +81,8 @@ READINGS = [
     ("Front axle. Tread depth at least six thirty-seconds.", False, True),
     ("Front axle. Tread reads two thirty-seconds.", False, True),
     ("Front axle. Tread at least four thirty-seconds. This tire's tread measures one thirty-second.", False, True),
+    ("Front axle. Tread must be six thirty-seconds. This one measures nine thirty-seconds.", False, True),
+    ("Front axle. Tread must be six thirty-seconds. No, the tread must be four thirty-seconds.", True, False),
 ]  # fmt: skip
 
 

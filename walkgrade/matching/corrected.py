@@ -4,16 +4,19 @@ Decides: what the second number speaks to (`put_right`: what the first did); a n
 stands when another was said of the same requirement right after it and words of correction (the cue
 `retract`, or a bare "no") lie between them, without a pause. What is put right in a later statement
 was said, and stands. Credit has its own rule (`outcome`: the last one counts).
-Public: `standing`, `put_right`.
+A wrong rule is put right by the rule said rightly, not by a reading (`rule_wrong`).
+Public: `standing`, `put_right`, `rule_wrong`.
 """
 
 from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Sequence
+from fractions import Fraction
 
+from walkgrade.checklists.records import Requirement
 from walkgrade.language.records import Token, Utterance, Voice
-from walkgrade.matching.records import NumberFinding
+from walkgrade.matching.records import NumberFinding, NumberVerdict
 
 _NEAR_MS, _NEAR_WORDS, _PAUSE_MS = 5_000, 12, 400
 
@@ -37,6 +40,21 @@ def put_right(utterance: Utterance, first: int, last: int) -> bool:
     """True when tokens [first, last) between two numbers take the first one back."""
     between = [first <= at < last for at in range(len(utterance.tokens))]
     return last - first <= _NEAR_WORDS and _retracts(utterance, between)
+
+
+def rule_wrong(numbers: Sequence[NumberFinding], requirement: Requirement) -> bool:
+    """True when the last rule told of this limit was wrong; `numbers` are in order of time."""
+    limit = requirement.limit
+    for one in reversed(numbers):
+        if one.requirement != requirement.id:
+            continue
+        if one.verdict != NumberVerdict.RIGHT:
+            return True
+        if limit is None or one.unit != limit.unit:
+            return False
+        if limit.accept_low <= Fraction(one.value_low) <= limit.accept_high:
+            return False
+    return False
 
 
 def _taken_back(one: NumberFinding, other: NumberFinding, utterances: Sequence[Utterance]) -> bool:

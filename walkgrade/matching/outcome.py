@@ -13,12 +13,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from walkgrade.checklists.records import Item, Requirement
+from walkgrade.matching.corrected import rule_wrong
 from walkgrade.matching.credits import Ledger
 from walkgrade.matching.judge import Marks
 from walkgrade.matching.records import (
     ItemFinding,
     ItemOutcome,
-    NumberVerdict,
     Outcome,
     RequirementFinding,
 )
@@ -100,13 +100,9 @@ def _clashes(by_rules: Ruling, requirement: Requirement, judged: Judged) -> bool
 
 
 def _wrong_number(requirement: Requirement, ledger: Ledger) -> bool:
-    """True when the last number surely said of the limit was not right."""
-    verdicts = [
-        n.verdict
-        for n in ledger.numbers
-        if n.requirement == requirement.id and n.evidence.confidence >= _SURE_NUMBER
-    ]
-    return bool(verdicts) and verdicts[-1] != NumberVerdict.RIGHT
+    """True when the last rule surely said of the limit was not right."""
+    sure = [n for n in ledger.numbers if n.evidence.confidence >= _SURE_NUMBER]
+    return rule_wrong(sure, requirement)
 
 
 def _item(item: Item, ledger: Ledger, bar: Bar, judged: Judged | None) -> ItemFinding:

@@ -16,7 +16,7 @@ from walkgrade.language.measures import in_thirty_seconds
 from walkgrade.language.records import NumberMention, Quantity, Utterance
 from walkgrade.language.words import stem
 from walkgrade.matching.attach import Group
-from walkgrade.matching.corrected import put_right
+from walkgrade.matching.corrected import put_right, rule_wrong
 from walkgrade.matching.credits import evidence_of
 from walkgrade.matching.limits import (
     accepted,
@@ -269,8 +269,11 @@ def _settle(number: NumberMention, reach: _Reach, moment: Moment) -> None:
         accepted=accepted(limit),
         evidence=evidence,
     )
+    mistaken = beyond and verdict == NumberVerdict.RIGHT and rule_wrong(ledger.numbers, requirement)
     if not _said_again(finding, moment):
         ledger.numbers.append(finding)
+    if mistaken:
+        return  # what this vehicle shows does not put the rule right
     right = verdict == NumberVerdict.RIGHT
     reason = f"Said {spoken(reach.quantity)}; accepted: {accepted(limit)}."
     moment.credit(requirement.id, evidence, reason, against=not right)
