@@ -102,6 +102,14 @@ GOOD = {
     "safe-reading": [line(TREAD, numbers=(depth("9/32", "exactly"),))],
     "early-reading": [line({"front.buzzer": ["at"]}, numbers=(buzz("75"),))],
     "wrong-value": [line({"front.tyre": []}, TREAD, (depth("2/32", right=False),))],
+    "wrong-rule-safe-reading": [
+        line(None, TREAD, (depth("2/32", right=False), depth("9/32", "exactly"))),
+    ],
+    "reading-after-wrong-rule": [
+        line(None, TREAD, (depth("2/32", right=False),)),
+        line({"front.tyre": []}, numbers=(depth("9/32", "exactly"),)),
+    ],
+    "range-read": [line(TREAD, numbers=(depth("8/32", "between", high=Fraction(9, 32)),))],
     "wrong-way": [line(None, TREAD, (depth("4/32", "at most", right=False),))],
     "other-unit-is-the-examiners-call": [line(TREAD, numbers=(depth("3", unit="unit"),))],
     "carried": [FRONT_RIM, line({"rear.rim": ["unbent"]}, text="Same on this side.")],
@@ -137,6 +145,21 @@ BAD = {
         "fits its limit, but right is False",
     ),
     "right-not-earned": ([line(None, None, (depth("4/32"),))], "is right, the label is not"),
+    "rule-after-wrong-one-earns": (
+        [
+            line(None, TREAD, (depth("2/32", right=False),)),
+            line({"front.tyre": []}, numbers=(depth("4/32"),)),
+        ],
+        "is right, the label is not",
+    ),
+    "reading-after-mended-rule-earns": (
+        [
+            line(None, TREAD, (depth("2/32", right=False),)),
+            line(TREAD, numbers=(depth("4/32"),)),
+            line({"front.tyre": []}, numbers=(depth("9/32", "exactly"),)),
+        ],
+        "is right, the label is not",
+    ),
     "wrong-not-labelled": (
         [line(None, None, (depth("2/32", right=False),))],
         "is wrong, the label is not",
