@@ -68,6 +68,8 @@ def _turned(
     "no slop, less than"."""
     opens = max((at for at in halts if at <= start), default=0)
     before = norms[max(opens, start - 5) : start]
+    if "able" in before:  # "should not be able to pull that rod more than"
+        before = norms[max(opens, start - 9) : start]
     negated = any(_negates(word) for word in before)
     return _OTHER_WAY.get(comparator, comparator) if negated else comparator
 

@@ -28,12 +28,12 @@ from walkgrade.language.places import PlaceIndex
 from walkgrade.language.polarity import explains, polarity_of
 from walkgrade.language.records import (
     ConditionMention,
-    NumberMention,
     PartMention,
     PatternMention,
     Polarity,
     Token,
 )
+from walkgrade.language.untold import tells_nothing
 
 COMPONENTS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("words", ()),
@@ -87,7 +87,6 @@ _COMPARED = {
     "did",
 }
 _IDLE_CUES = ("other-vehicle", "unchecked")
-_TAGS = (("isn't", "it"), ("right",), ("no",), ("yeah",), ("yes",), ("correct",), ("huh",), ("eh",))
 """Words after a statement that make it no question."""
 
 
@@ -230,31 +229,18 @@ def patterns(doc: Doc) -> Doc:
 @Language.component("walkgrade_numbers")
 def numbers(doc: Doc) -> Doc:
     """Find numbers with unit and comparator."""
-    norms = [token.norm for token in doc.user_data["tokens"]]
-    breaks = [token.breaks for token in doc.user_data["tokens"]]
-    doc.user_data["numbers"] = tuple(
-        replace(m, idle=_away(doc, m.first) or _asked(doc, m.last) or _no_measure(doc, m))
-        for m in find_numbers(norms, breaks)
+    data = doc.user_data
+    tokens: tuple[Token, ...] = data["tokens"]
+    question, vehicle = data["question"], data["vocabulary"].vehicle
+    data["numbers"] = tuple(
+        replace(
+            m,
+            idle=_away(doc, m.first)
+            or tells_nothing(m, tokens, data["parts"], question=question, vehicle=vehicle),
+        )
+        for m in find_numbers([t.norm for t in tokens], [t.breaks for t in tokens])
     )
     return doc
-
-
-def _no_measure(doc: Doc, number: NumberMention) -> bool:
-    """True for a bare number that is denied ("not four") or counts parts ("two belts")."""
-    tokens: tuple[Token, ...] = doc.user_data["tokens"]
-    reading = number.readings[0]
-    if reading.comparator:
-        return False
-    denied = number.first > 0 and tokens[number.first - 1].norm == "not"
-    bare = reading.unit == "" and reading.low.denominator == 1
-    counted = any(part.first == number.last for part in doc.user_data["parts"])
-    plural = number.last < len(tokens) and tokens[number.last].norm.endswith("s")
-    together = number.last not in _halts(tokens)
-    return denied or (bare and counted and plural and together)
-
-
-def _halts(tokens: tuple[Token, ...]) -> set[int]:
-    return {at for at, token in enumerate(tokens) if token.breaks}
 
 
 def _ours(doc: Doc, cue: Match) -> bool:
@@ -282,21 +268,6 @@ def _as_stuff(mention: PartMention, norms: list[str]) -> bool:
     """True when a fluid is what leaks or soils ("leaking oil", "no have oil"), not the part."""
     before = norms[max(0, mention.first - 2) : mention.first]
     return mention.name in _FLUIDS and bool(_STUFF & set(before))
-
-
-def _asked(doc: Doc, last: int) -> bool:
-    """True when a number that ends before token `last` is asked for.
-
-    "A hundred, right?" tells; "is the four on the right?" asks: a word alone is a tag only after
-    punctuation.
-    """
-    tokens: tuple[Token, ...] = doc.user_data["tokens"]
-    tagged = any(
-        tuple(token.norm for token in tokens[at:]) == tag and (len(tag) > 1 or tokens[at].breaks)
-        for tag in _TAGS
-        if last <= (at := len(tokens) - len(tag))
-    )
-    return doc.user_data["question"] and not tagged
 
 
 def _polarity(doc: Doc, first: int, *, fault: bool) -> Polarity:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from walkgrade.checklists.records import Comparator
 from walkgrade.language.amounts import Amount, Words, amount_at
 from walkgrade.language.digits import ONES, TENS
+from walkgrade.language.number_tables import UNIT_WORDS
 from walkgrade.language.records import NumberMention, Quantity
 
 _JOINERS = (
@@ -18,6 +19,7 @@ _UNTIL = ("until", "till", "til")
 _BETWEEN = ("between", "twixt", "'twixt", "betwixt")
 _WITHIN = ("within", "inside")
 _FILLERS = ("a", "about", "maybe", "perhaps", "say", "uh", "um", "er", "erm", "ah", "eh", "oh")
+_DOUBTS = frozenset(("maybe", "perhaps"))
 _PLAY = ("half", "quarters", "quarter", "inch", "inches", "of", "an", "a")
 _RULE = ("is", "would", "was", "maximum", "max", "limit", "the", "at", "as", "tops", "most")
 """What makes the second of two fractions a rule of its own: "half inch, three quarters is tops"."""
@@ -37,6 +39,8 @@ def range_at(words: Words, amount: Amount, unit_last: int) -> Amount | None:
             if words.norms[last : last + len(joiner)] != joiner:
                 continue
             upper = _upper(words, last + len(joiner))
+            if joiner == ("up", "to") and upper is not None and _rules(words, last, upper):
+                upper = None  # "half inch, up to three quarters is allowed"
             if upper is not None and _opens(words, amount, upper, joiner[0]):
                 return upper
     return _after_comma(words, amount) or _fractions(words, amount, unit_last)
@@ -49,11 +53,17 @@ def _fractions(words: Words, amount: Amount, unit_last: int) -> Amount | None:
     upper = _upper(words, unit_last)
     if upper is None or not amount.value < upper.value < 1 or upper.value > amount.value * _SPREAD:
         return None
+    return None if _rules(words, unit_last, upper) else upper
+
+
+def _rules(words: Words, comma: int, upper: Amount) -> bool:
+    """True when a second amount behind a comma is a rule of its own."""
     after = upper.last
     while after < len(words.norms) and words.norms[after] in _PLAY:
         after += 1
-    same = after in words.halts or not {*words.norms[after : after + 1]} & set(_RULE)
-    return upper if same else None
+    if comma not in words.halts or after in words.halts:
+        return False
+    return bool({*words.norms[after : after + 1]} & set(_RULE))
 
 
 def _upper(words: Words, start: int) -> Amount | None:
@@ -82,10 +92,14 @@ def _opens(words: Words, amount: Amount, upper: Amount, joiner: str) -> bool:
 
 def _after_comma(words: Words, amount: Amount) -> Amount | None:
     """ "Inside one twenty, one forty", "forty, forty-five": a range with a comma for its joiner."""
-    if amount.last not in words.halts or amount.value < _SMALL:
+    if amount.last not in words.halts:
         return None
-    upper = amount_at(words, amount.last)
+    upper = _upper(words, amount.last)
     if upper is None:
+        return None
+    if amount.value < _SMALL:
+        return upper if _small_guess(words, amount, upper) else None
+    if upper.first > amount.last:
         return None
     gap = upper.value - amount.value
     if gap not in _WIDE and not 0 < gap <= amount.value * (_SPREAD - 1):
@@ -95,6 +109,15 @@ def _after_comma(words: Words, amount: Amount) -> Amount | None:
     guess = (gap == _NEXT and upper.value < _AIR) or gap in _WIDE
     guess = guess and not _counts_up(words, amount, upper)
     return upper if opened or guess else None
+
+
+def _small_guess(words: Words, amount: Amount, upper: Amount) -> bool:
+    """ "Six, seven miles an hour", "one, maybe one and a half": neighbours with a unit or a doubt."""
+    near = 0 < upper.value - amount.value <= 1 and amount.value >= 1
+    unit = tuple(words.norms[upper.last : upper.last + 1])
+    measured = any(unit == spelt[:1] for spelt, _ in UNIT_WORDS) and amount.value > 2
+    doubted = bool(set(words.norms[amount.last : upper.first]) & _DOUBTS)
+    return near and (measured or doubted) and not _counts_up(words, amount, upper)
 
 
 def _counts_up(words: Words, amount: Amount, upper: Amount) -> bool:
