@@ -11,7 +11,7 @@ models/reader_data.py with ``--thought``. Runs named in the run reader's "withou
 the judge. ``--begin models/close_reader/encoder.onnx`` goes on from the shipped one. ``--export`` writes
 the mean of several kept ones, which began one from another, to models/close_reader as int8. Needs
 PyTorch and onnx; a GPU, in reasonable time. The shipped one: docs/decisions/0013-a-second-closer-reading.md,
-0014-lines-told-again.md and 0015-told-before-labelled.md.
+0014-lines-told-again.md to 0016-many-more-told-first.md.
 """
 
 from __future__ import annotations
