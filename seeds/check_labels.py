@@ -14,11 +14,12 @@ import re
 import sys
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from seeds.script import Script, ScriptLine, SpokenNumber, load_script
 from seeds.split import load_split
-from seeds.truth import applicable_items, truth_of
+from seeds.truth import WRONG, applicable_items, requirements_of, truth_of
 from walkgrade.checklists.library import find_checklist, find_profile
 from walkgrade.checklists.records import UNITS, Checklist, Item, Limit, Requirement, VehicleProfile
 from walkgrade.errors import InputError, WalkgradeError
@@ -43,7 +44,7 @@ def faults_in(script: Script, checklist: Checklist, profile: VehicleProfile) -> 
         found = [
             *_other_voice(line),
             *_ids(line, items, known, profile),
-            *_numbers(line, items, profile, _wrong_before(script.lines[: number - 1])),
+            *_numbers(script, number - 1, items, profile),
             *_carried(script, number - 1, items),
         ]
         faults += [f"line {number}: {fault} [{line.text[:48]}]" for fault in found]
@@ -85,8 +86,12 @@ def _ids(
 
 
 def _numbers(
-    line: ScriptLine, items: dict[str, Item], profile: VehicleProfile, wrong: frozenset[str]
+    script: Script, at: int, items: dict[str, Item], profile: VehicleProfile
 ) -> Iterator[str]:
+    line = script.lines[at]
+    if not line.numbers:
+        return
+    before = requirements_of(replace(script, lines=script.lines[:at]))
     limits = {
         one.id: (item, one)
         for item in items.values()
@@ -105,7 +110,7 @@ def _numbers(
         item, requirement = limits[name]
         yield from _verdict(number, requirement)
         mixed = {one.right for one in line.numbers if one.requirement == name} == {True, False}
-        if number.right and name in wrong and _safe_reading(number, requirement.limit):
+        if number.right and before.get(name) == WRONG and _safe_reading(number, requirement.limit):
             continue  # a reading does not put the rule right
         side = line.earns if number.right and not mixed else line.wrong
         short = name.removeprefix(f"{item.id}.")
@@ -177,16 +182,6 @@ def _standing(lines: tuple[ScriptLine, ...]) -> dict[str, set[str]]:
             for item, shorts in line.wrong:
                 earned.setdefault(item, set()).difference_update(shorts)
     return earned
-
-
-def _wrong_before(lines: tuple[ScriptLine, ...]) -> frozenset[str]:
-    """Full ids of requirements that stand wrong."""
-    wrong: set[str] = set()
-    for line in lines:
-        if line.who == "trainee":
-            wrong.difference_update(f"{item}.{s}" for item, shorts in line.earns for s in shorts)
-            wrong.update(f"{item}.{s}" for item, shorts in line.wrong for s in shorts)
-    return frozenset(wrong)
 
 
 def _is_named(item: Item, text: str) -> bool:
