@@ -63,16 +63,7 @@ def test_recognised_words_go_before_their_own_bench() -> None:
     assert "front-axle.valve-stem.sound" in earned(match(as_heard, yard_bus(), "bus", judge=judge))
 
 
-SMALL_TALK = [
-    "Hello there. Nice weather.",
-    pytest.param(
-        "Good morning. Nice weather.",
-        marks=pytest.mark.xfail(
-            strict=True,
-            reason="the rules take a greeting's 'good' for a word on a part",
-        ),
-    ),
-]
+SMALL_TALK = ["Hello there. Nice weather.", "Good morning. Nice weather."]
 
 
 @pytest.mark.parametrize("talk", SMALL_TALK)
@@ -84,7 +75,7 @@ def test_what_is_usual_is_no_evidence(talk: str) -> None:
     assert earned(found) == set()
 
 
-@pytest.mark.parametrize("talk", ["Hello there. Nice weather.", "Good morning. Nice weather."])
+@pytest.mark.parametrize("talk", SMALL_TALK)
 def test_the_shipped_judge_credits_no_small_talk(talk: str) -> None:
     read = reading(talk, reader=load_readers())
     assert earned(match(read, yard_bus(), "bus", judge=load_judge())) == set()

@@ -123,6 +123,8 @@ def _bare_measure(words: Words, at: int) -> Amount | None:
         return Amount(at, at, Fraction(1))
     if word == "inch" and and_a_part(words, at + 1) is not None:
         return Amount(at, at, Fraction(1))
+    if word == "inch" and at + 1 in words.halts and "inch" in rest:
+        return Amount(at, at, Fraction(1))  # "inch, inch and a half"
     if word in _WHOLE and rest[:1] == ("minute",):
         return Amount(at, at + 1, Fraction(1))
     if word in ("eighth", "8th", "quarter", "half") and rest[:1] in (("of",), ("tank",)):

@@ -22,7 +22,7 @@ from walkgrade.language.comparators import comparator_around
 from walkgrade.language.digits import ONES, TENS
 from walkgrade.language.fractions import thirty_seconds_at
 from walkgrade.language.number_tables import DENOMINATORS, UNIT_WORDS
-from walkgrade.language.ranges import joined, range_at
+from walkgrade.language.ranges import further, joined, range_at
 from walkgrade.language.records import NumberMention, Quantity
 
 _WHOLE = ("full", "whole", "entire")  # "one full minute"
@@ -33,6 +33,9 @@ _HUNDREDS = re.compile(r"[01]\.\d\d$")
 """A recogniser's "1.25" for "one twenty-five", "0.60" for "oh, sixty"."""
 _VAGUE = ("", Comparator.ABOUT)  # a range says more
 _SECONDS = 60  # in a minute
+_PLURALS = {"twos": "two", "fours": "four", "sixes": "six"}
+"""Thirty-seconds of tread as the trade says them: "fours on the steers, twos behind"."""
+_BY = ("in", "by", "of")  # "in twos"
 _SIXTEENTHS = ("sixteenth", "sixteenths", "16th", "16ths")  # of an inch, or of a tank
 
 
@@ -55,19 +58,36 @@ def find_numbers(
         if amount is None:
             at += 1
             continue
+        if _broken_off(words, amount):
+            at = amount.last + 1
+            continue
+        if norms[at] in _PLURALS:
+            amount = replace(amount, also=amount.value / 32)
         mention = _mention(words, amount)
         found.append(mention)
         at = max(mention.last, at + 1)
     return joined(found, words)
 
 
+def _broken_off(words: Words, amount: Amount) -> bool:
+    """ "A hundred and, a hundred and twenty": the first is begun anew."""
+    norms, last = words.norms, amount.last
+    if norms[last : last + 1] != ("and",) or last + 1 not in words.halts:
+        return False
+    return norms[last + 1] == norms[amount.first] and amount_at(words, last + 1) is not None
+
+
 def _without_is(norms: Sequence[str]) -> list[str]:
-    """ "Three's the most", "fifty-five's the number": the number without its "is".
+    """ "Three's the most", "fifty-five's the number": the number without its "is"; "fours up
+    front" without its plural.
 
     "One's" is mostly the pronoun ("this one's loose") and stays, but for "fifty-one's".
     """
     made = list(norms)
     for at, word in enumerate(norms):
+        if word in _PLURALS and not (at and (norms[at - 1] in _BY or norms[at - 1] in TENS)):
+            made[at] = _PLURALS[word]
+            continue
         base = word.removesuffix("'s")
         if base == word:
             continue
@@ -95,6 +115,7 @@ def _mention(words: Words, amount: Amount) -> NumberMention:
     if second is not None:
         if low > second.value and thirty_seconds_at(norms, second.first + 1) > second.first + 1:
             low /= 32  # "six or seven thirty-seconds"
+        second = further(words, second)
         high, inches = second.value, inches or second.inches
         unit2, unit_last = _unit_at(norms, second.last)
         part = and_a_part(words, unit_last) if unit2 in _PARTED and high.denominator == 1 else None

@@ -33,7 +33,8 @@ from walkgrade.language.records import (
     Polarity,
     Token,
 )
-from walkgrade.language.untold import tells_nothing
+from walkgrade.language.untold import comes_back, tells_nothing
+from walkgrade.language.words import greets
 
 COMPONENTS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("words", ()),
@@ -169,8 +170,11 @@ def conditions(doc: Doc) -> Doc:
     lexicon: Lexicon = data["vocabulary"].lexicon
     hedged = any(name == "hedge" for name, _, _ in data["cues"])
     found = []
+    norms = [token.norm for token in data["tokens"]]
     for book, fault in ((lexicon.sounds, False), (lexicon.faults, True)):
         for match in book.find(data["words"]):
+            if greets(norms, match.first):
+                continue
             if match.label != "by_gauge" and _inside(match.first, match.last, data["parts"]):
                 continue
             polarity = _polarity(doc, match.head, fault=fault)
@@ -235,7 +239,7 @@ def numbers(doc: Doc) -> Doc:
     data["numbers"] = tuple(
         replace(
             m,
-            idle=_away(doc, m.first)
+            idle=(_away(doc, m.first) and not comes_back(m, tokens))
             or tells_nothing(m, tokens, data["parts"], question=question, vehicle=vehicle),
         )
         for m in find_numbers([t.norm for t in tokens], [t.breaks for t in tokens])

@@ -1,13 +1,13 @@
 """Ranges of spoken numbers: "120 to 140", "'twixt twenty and forty-five", "at least A and under B".
 
 Conventions: a range is one number whose readings have low < high.
-Public: `range_at`, `joined`.
+Public: `range_at`, `further`, `joined`.
 """
 
 from __future__ import annotations
 
 from walkgrade.checklists.records import Comparator
-from walkgrade.language.amounts import Amount, Words, amount_at
+from walkgrade.language.amounts import Amount, Words, amount_at, and_a_part
 from walkgrade.language.digits import ONES, TENS
 from walkgrade.language.number_tables import UNIT_WORDS
 from walkgrade.language.records import NumberMention, Quantity
@@ -21,10 +21,12 @@ _WITHIN = ("within", "inside")
 _FILLERS = ("a", "about", "maybe", "perhaps", "say", "uh", "um", "er", "erm", "ah", "eh", "oh")
 _DOUBTS = frozenset(("maybe", "perhaps"))
 _PLAY = ("half", "quarters", "quarter", "inch", "inches", "of", "an", "a")
-_RULE = ("is", "would", "was", "maximum", "max", "limit", "the", "at", "as", "tops", "most")
-"""What makes the second of two fractions a rule of its own: "half inch, three quarters is tops"."""
+_RULE = ("is", "would", "was", "limit", "the", "as")
+"""What makes the second of two fractions a rule of its own: "half inch, three quarters is tops";
+"half an inch, three quarters tops" are the two ends of one allowance."""
 _SMALL = 10  # "within a minute and a half" is no range
 _NEXT = 5  # "forty, forty-five" is a guess between the two
+_VOLTS = 15  # "twelve, thirteen" on a needle
 _AIR = 100  # from here on a gauge is read as it climbs: "one-twenty, one-twenty-five"
 _WIDE = (20, 25)  # "one twenty, one forty", "twenty, forty-five": the two ends of a rule
 _SPREAD = 2  # how many times the lower end the upper one may be where the words leave it open
@@ -43,7 +45,25 @@ def range_at(words: Words, amount: Amount, unit_last: int) -> Amount | None:
                 upper = None  # "half inch, up to three quarters is allowed"
             if upper is not None and _opens(words, amount, upper, joiner[0]):
                 return upper
-    return _after_comma(words, amount) or _fractions(words, amount, unit_last)
+    found = _after_comma(words, amount) or _fractions(words, amount, unit_last)
+    return found or _inch_and_a_part(words, amount, unit_last)
+
+
+def further(words: Words, upper: Amount) -> Amount:
+    """ "Twenty to forty, forty-five": the upper end, or what it is mended to."""
+    found = _after_comma(words, upper)
+    return found if found is not None and found.value - upper.value == _NEXT else upper
+
+
+def _inch_and_a_part(words: Words, amount: Amount, unit_last: int) -> Amount | None:
+    """ "An inch, inch and a half": the second inch is said without its number."""
+    at = unit_last
+    if amount.value != 1 or at not in words.halts:
+        return None
+    while words.norms[at : at + 1] and words.norms[at] in (*_FILLERS, "an", "or"):
+        at += 1
+    part = and_a_part(words, at + 1) if words.norms[at : at + 1] == ("inch",) else None
+    return Amount(at, part[1], amount.value + part[0], inches=True) if part else None
 
 
 def _fractions(words: Words, amount: Amount, unit_last: int) -> Amount | None:
@@ -107,6 +127,7 @@ def _after_comma(words: Words, amount: Amount) -> Amount | None:
     before = words.norms[max(0, amount.first - 3) : amount.first]
     opened = any(word in before for word in (*_BETWEEN, *_WITHIN))
     guess = (gap == _NEXT and upper.value < _AIR) or gap in _WIDE
+    guess = guess or (gap == 1 and amount.value < _VOLTS)
     guess = guess and not _counts_up(words, amount, upper)
     return upper if opened or guess else None
 

@@ -1,9 +1,9 @@
 """Numbers that tell nothing of this vehicle.
 
 Decides: which numbers nobody states: those asked for, denied, counting parts, quoted to be taken
-back ("I said four, and four's with a trailer") or the rule for another kind of vehicle.
+back ("I said four, and four's with a trailer") or the rule for another kind of vehicle or part.
 Conventions: token positions of one utterance, ends exclusive.
-Public: `tells_nothing`.
+Public: `tells_nothing`, `comes_back`.
 """
 
 from __future__ import annotations
@@ -22,6 +22,12 @@ _KINDS = frozenset(("combination", "combinations", "trailer", "trailers", "semi"
 _SINGLE = frozenset(("single", "singles", "straight"))
 _FOR = frozenset(("for", "with", "on"))
 _NAMED_WITHIN = 5  # tokens between "is for" and the kind of vehicle
+_MINE = frozenset(("me", "mine", "us", "ours", "this", "my", "our", "single"))
+_MINE_AFTER = 4  # tokens of "for me" behind the number
+_BELONGS = (("belongs", "to"), ("goes", "with"), ("applies", "to"))
+_OLD = frozenset(("old", "older"))
+_SORT = frozenset(("ones", "kind", "type", "style"))
+_OLD_WITHIN = 8  # tokens between "the old kind" and the number
 
 
 def tells_nothing(
@@ -42,7 +48,20 @@ def tells_nothing(
         or _no_measure(number, tokens, parts)
         or _quoted(number, tokens)
         or _of_another_kind(number, tokens, vehicle)
+        or _of_the_old_kind(number, tokens)
     )
+
+
+def comes_back(number: NumberMention, tokens: Sequence[Token]) -> bool:
+    """True for "that's with a trailer, it's three for me": after a turn to another kind of vehicle
+    this number tells of one's own."""
+    first, last = number.first, number.last
+    after = [token.norm for token in tokens[last : last + _MINE_AFTER]]
+    if after[:1] == ["for"] and _MINE & set(after):
+        return True
+    start = next((at for at in range(first, 0, -1) if tokens[at].breaks), 0)
+    before = [token.norm for token in tokens[start:first]]
+    return start > 0 and "for" in before and bool(_MINE & set(before))
 
 
 def _tagged(number: NumberMention, tokens: Sequence[Token]) -> bool:
@@ -96,8 +115,16 @@ def _of_another_kind(
     after = norms[number.last : number.last + 2]
     if number.last and norms[number.last - 1].endswith("'s"):
         after = ["is", *after[:1]]
-    if after[:1] not in (["is"], ["'s"], ["was"]) or not set(after[1:]) & _FOR:
+    is_for = after[:1] in (["is"], ["'s"], ["was"]) and set(after[1:]) & _FOR
+    if not is_for and tuple(after) not in _BELONGS:
         return False
     named = set(norms[number.last + 1 : number.last + 2 + _NAMED_WITHIN])
     others = _SINGLE if _KINDS & set(vehicle) else _KINDS
     return bool(named & others)
+
+
+def _of_the_old_kind(number: NumberMention, tokens: Sequence[Token]) -> bool:
+    """True for "automatic, so I don't pull it; the old kind, you'd get an inch"."""
+    norms = [token.norm for token in tokens[max(0, number.first - _OLD_WITHIN) : number.first]]
+    pairs = zip(norms, norms[1:], strict=False)
+    return any(one in _OLD and other in _SORT for one, other in pairs)

@@ -1,17 +1,19 @@
 """How two words are compared: stem, spelling and sound.
 
 Conventions: words are compared in lower case; likeness is 0..1, 1 for the same stem.
-Public: `norm`, `stem`, `sound`, `likeness`.
+Public: `norm`, `stem`, `sound`, `likeness`, `greets`.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 
 import jellyfish
 import snowballstemmer
 from rapidfuzz.distance import JaroWinkler, Levenshtein
 
+_TIMES_OF_DAY = (("morning",), ("afternoon",), ("evening",), ("night",), ("day",))
 _STEMMER = snowballstemmer.stemmer("english")
 _MARKS = ',;:!?"()[]{}\u2026\u201c\u201d\u2018\u00ab\u00bb*_~`<>|\\'
 # Spellings of the same word that no stemmer joins.
@@ -75,3 +77,8 @@ def likeness(heard: str, meant: str) -> float:
     key_a, key_b = sound(heard), sound(meant)
     sounds = Levenshtein.normalized_similarity(key_a, key_b) if key_a and key_b else 0.0
     return 0.5 * spelling + 0.5 * sounds
+
+
+def greets(norms: Sequence[str], at: int) -> bool:
+    """True for the "good" of "good morning", which says nothing of a part."""
+    return norms[at] == "good" and tuple(norms[at + 1 : at + 2]) in _TIMES_OF_DAY

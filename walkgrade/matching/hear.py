@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from walkgrade.language.records import ConditionMention, PartMention, Reading, Utterance, Voice
+from walkgrade.language.untold import comes_back
 from walkgrade.language.words import stem
 from walkgrade.matching.announce import announced
 from walkgrade.matching.attach import Group, Link, link
@@ -102,7 +103,10 @@ def _of_this_vehicle(utterance: Utterance) -> Utterance | None:
         parts=tuple(m for m in utterance.parts if m.last <= end),
         conditions=tuple(m for m in utterance.conditions if m.last <= end),
         patterns=tuple(m for m in utterance.patterns if m.last <= end),
-        numbers=tuple(m for m in utterance.numbers if m.last <= end),
+        numbers=tuple(
+            m if m.last <= end or comes_back(m, utterance.tokens) else replace(m, idle=True)
+            for m in utterance.numbers
+        ),
     )
 
 

@@ -9,7 +9,7 @@ Public: `credit_numbers`.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from walkgrade.checklists.records import Limit, Requirement
 from walkgrade.language.measures import in_thirty_seconds
@@ -18,6 +18,7 @@ from walkgrade.language.words import stem
 from walkgrade.matching.attach import Group
 from walkgrade.matching.corrected import put_right, rule_wrong
 from walkgrade.matching.credits import evidence_of
+from walkgrade.matching.elsewhere import for_mine, sent_away
 from walkgrade.matching.limits import (
     accepted,
     fits_unit,
@@ -66,6 +67,10 @@ def credit_numbers(groups: list[Group], moment: Moment) -> tuple[str, ...]:
             reaches = _follows_on(number, moment)
         if not reaches and before is not None:
             reaches = _instead(number, before, moment)
+        if not reaches and (mine := for_mine(number, moment)) is not None:
+            reaches = [_Reach(mine, number.readings[0], _SURE)]
+        placed = (_at_its_axle(reach, number, moment) for reach in reaches)
+        reaches = [reach for reach in placed if reach is not None]
         before = number, reaches
         for reach in reaches:
             _settle(number, reach, moment)
@@ -117,6 +122,24 @@ def _follows_on(number: NumberMention, moment: Moment) -> list[_Reach]:
     return [_Reach(requirement, part, _SURE)] if plausible(part, limit) else []
 
 
+def _at_its_axle(reach: _Reach, number: NumberMention, moment: Moment) -> _Reach | None:
+    """The reach, or that to the other axle's tread where the words send it there ("and two at the
+    rear"); None where the checklist has no such tread."""
+    limit, scene = reach.requirement.limit, moment.scene
+    place = scene.owner[reach.requirement.id].place
+    if limit is None or _TREAD not in limit.quantity:
+        return reach
+    if not sent_away(number, moment.utterance, place):
+        return reach
+    others = (
+        one for item in scene.checklist.items for one in scene.limits(item.id)
+        if item.place != place and one.limit is not None and _TREAD in one.limit.quantity
+        and not sent_away(number, moment.utterance, item.place)
+    )  # fmt: skip
+    twin = next(others, None)
+    return None if twin is None else replace(reach, requirement=twin)
+
+
 def _instead(
     number: NumberMention, before: tuple[NumberMention, list[_Reach]], moment: Moment
 ) -> list[_Reach]:
@@ -138,7 +161,8 @@ def _pronoun(number: NumberMention, utterance: Utterance) -> bool:
     """ "this one", "the two of them": a small bare number word that measures nothing."""
     reading = number.readings[0]
     bare = number.last - number.first == 1 and reading.unit == "" and not reading.comparator
-    return bare and reading.high <= 2 and utterance.tokens[number.first].norm.isalpha()
+    word = utterance.tokens[number.first].norm
+    return bare and reading.high <= 2 and word.isalpha() and not word.endswith("s")
 
 
 def _points(number: NumberMention, utterance: Utterance) -> bool:
