@@ -2,12 +2,13 @@
 
     python models/fit_judge.py [--heard DIR] [--out models/judge.json]
 
-Recipe: logistic regression (scikit-learn, L2) over walkgrade.matching.weighing.FEATURES, one row a
-requirement, on the check scripts but those named in `FRESH` and on the tune scripts that the readers
-were trained without, typed and (with --heard) recognised, by check voices. The readers have seen none
-of them, the recogniser neither. The marks are then set on the same rows by scripts left out in turn:
-`said` where item kappa less `WORSE` times false credit is best, `listen` so low that at most
-`LISTEN` of items fall between. "not_fitted" are the check scripts in `FRESH`.
+Recipe: one row of walkgrade.matching.weighing.FEATURES for each requirement of the check scripts but
+those named in `FRESH` and of the tune scripts that the readers were trained without, typed and (with
+--heard) recognised, by check voices. The readers have seen none of them, the recogniser neither.
+Typed words, of which there are many runs, get boosted trees; recognised ones logistic regression
+(both scikit-learn). The marks are then set on the same rows by scripts left out (in ten groups for
+trees, one by one for weights): `said` where item kappa less `WORSE` times false credit is best,
+`listen` so low that at most `LISTEN` of items fall between. "not_fitted" are the scripts in `FRESH`.
 """
 
 from __future__ import annotations
@@ -20,9 +21,12 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from sklearn.base import clone
+from sklearn.ensemble import HistGradientBoostingClassifier
 from sklearn.linear_model import LogisticRegression
 from sklearn.metrics import cohen_kappa_score
-from sklearn.model_selection import LeaveOneGroupOut
+from sklearn.model_selection import GroupKFold, LeaveOneGroupOut
+from sklearn.pipeline import Pipeline, make_pipeline
 from sklearn.preprocessing import StandardScaler
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
@@ -119,17 +123,27 @@ def weakest(rows: Rows, chance: np.ndarray) -> dict[tuple[str, str], float]:
     return low
 
 
-def left_out(rows: Rows, weight: float) -> np.ndarray:
-    """Probabilities of each run's rows by a judge fitted to the other scripts."""
+def weights_of(weight: float) -> Pipeline:
+    """Logistic regression on rows of one scale."""
+    return make_pipeline(StandardScaler(), LogisticRegression(C=weight, max_iter=2000))
+
+
+def trees_of() -> HistGradientBoostingClassifier:
+    """Few small trees, each of which must speak for many rows."""
+    return HistGradientBoostingClassifier(
+        max_iter=120, max_leaf_nodes=8, learning_rate=0.08, l2_regularization=5.0,
+        min_samples_leaf=60, early_stopping=False, random_state=0,
+    )  # fmt: skip
+
+
+def left_out(rows: Rows, model: Any, groups: Any) -> np.ndarray:
+    """Probabilities of each run's rows by a judge fitted to other scripts."""
     values, earned, run, _ = rows.arrays()
     script = np.array([name.split("--")[0] for name in run])
     chance = np.zeros(len(earned))
-    for fit, test in LeaveOneGroupOut().split(values, earned, script):
-        scale = StandardScaler().fit(values[fit])
-        model = LogisticRegression(C=weight, max_iter=2000).fit(
-            scale.transform(values[fit]), earned[fit]
-        )
-        chance[test] = model.predict_proba(scale.transform(values[test]))[:, 1]
+    for fit, test in groups.split(values, earned, script):
+        one = clone(model).fit(values[fit], earned[fit])
+        chance[test] = one.predict_proba(values[test])[:, 1]
     return chance
 
 
@@ -168,23 +182,47 @@ def describe(rows: Rows, chance: np.ndarray, at: dict[str, float]) -> dict[str, 
     }  # fmt: skip
 
 
-def fit(mine: Rows, fresh: Rows, weight: float) -> dict[str, Any]:
-    """A bench: marks by scripts left out in turn, weights on all, measures of both."""
+def fit(mine: Rows, fresh: Rows, weight: float | None) -> dict[str, Any]:
+    """A bench: marks by scripts left out, the model on all, measures of both. Without `weight`
+    trees."""
     values, earned, _, _ = mine.arrays()
-    chance = left_out(mine, weight)
+    model = trees_of() if weight is None else weights_of(weight)
+    chance = left_out(mine, model, GroupKFold(10) if weight is None else LeaveOneGroupOut())
     at = marks(mine, chance)
-    scale = StandardScaler().fit(values)
-    model = LogisticRegression(C=weight, max_iter=2000).fit(scale.transform(values), earned)
-    spread = np.where(scale.scale_ == 0, 1.0, scale.scale_)
-    weights = model.coef_[0] / spread
-    bias = float(model.intercept_[0] - (weights * scale.mean_).sum())
+    model.fit(values, earned)
     body: dict[str, Any] = {"rows": len(earned), **at, "left_out": describe(mine, chance, at)}
     if fresh.rows:
-        found = 1 / (1 + np.exp(-(bias + fresh.arrays()[0] @ weights)))
+        found = model.predict_proba(fresh.arrays()[0])[:, 1]
         body["not_fitted"] = describe(fresh, found, at)
     body["reliability"] = reliability(np.array(mine.earned), chance)
+    return body | (written_trees(model) if weight is None else written_weights(model))
+
+
+def written_weights(model: Pipeline) -> dict[str, Any]:
+    """Bias and weights for rows as they are, without the scaling."""
+    scale, regression = model[0], model[1]
+    spread = np.where(scale.scale_ == 0, 1.0, scale.scale_)
+    weights = regression.coef_[0] / spread
+    bias = float(regression.intercept_[0] - (weights * scale.mean_).sum())
     named = {n: round(float(w), 5) for n, w in zip(FEATURES, weights, strict=True)}
-    return body | {"bias": round(bias, 5), "weights": named}
+    return {"bias": round(bias, 5), "weights": named}
+
+
+def written_trees(model: HistGradientBoostingClassifier) -> dict[str, Any]:
+    """Bias and trees as walkgrade/matching/trees.py reads them. scikit-learn has no public way to
+    read its trees; tests/matching/test_trees.py holds what is written against its own answers."""
+    trees = []
+    for (predictor,) in model._predictors:
+        nodes = predictor.nodes
+        leaf = nodes["is_leaf"].astype(bool)
+        trees.append({
+            "feature": [None if end else FEATURES[at] for end, at in zip(leaf, nodes["feature_idx"], strict=True)],
+            "limit": [0.0 if end else float(x) for end, x in zip(leaf, nodes["num_threshold"], strict=True)],
+            "low": [0 if end else int(x) for end, x in zip(leaf, nodes["left"], strict=True)],
+            "high": [0 if end else int(x) for end, x in zip(leaf, nodes["right"], strict=True)],
+            "adds": [round(float(x), 6) if end else 0.0 for end, x in zip(leaf, nodes["value"], strict=True)],
+        })  # fmt: skip
+    return {"bias": round(float(np.ravel(model._baseline_prediction)[0]), 6), "trees": trees}
 
 
 def reliability(earned: np.ndarray, chance: np.ndarray) -> list[list[float]]:
@@ -198,6 +236,19 @@ def reliability(earned: np.ndarray, chance: np.ndarray) -> list[list[float]]:
     return bands
 
 
+def written(body: dict[str, Any]) -> str:
+    """The judge as a file: a tree is one line."""
+    text = json.dumps(body, indent=1)
+    for bench in ("typed", "recognised"):
+        for tree in body[bench].get("trees", ()):
+            text = text.replace(_indented(tree), json.dumps(tree), 1)
+    return text + "\n"
+
+
+def _indented(tree: dict[str, Any]) -> str:
+    return json.dumps(tree, indent=1).replace("\n", "\n   ")
+
+
 def main(words: Sequence[str]) -> int:
     """Fit, print, write."""
     parser = argparse.ArgumentParser()
@@ -209,13 +260,14 @@ def main(words: Sequence[str]) -> int:
     found = collect(args.heard, unseen)
     fitted_on = [script.id for script in scripts("check") if script.id not in FRESH]
     body: dict[str, Any] = {"format": 1, "fitted_on": [*fitted_on, *unseen]}
-    body["typed"] = fit(found["typed", True], found["typed", False], args.weight)
+    body["typed"] = fit(found["typed", True], found["typed", False], None)
     body["recognised"] = body["typed"]
     if args.heard:
         body["recognised"] = fit(found["recognised", True], found["recognised", False], args.weight)
     for kind in ("typed", "recognised"):
-        print(kind, json.dumps({k: v for k, v in body[kind].items() if k != "weights"}))
-    args.out.write_text(json.dumps(body, indent=1) + "\n", "utf-8")
+        told = {k: v for k, v in body[kind].items() if k not in ("weights", "trees")}
+        print(kind, json.dumps(told))
+    args.out.write_text(written(body), "utf-8")
     return 0
 
 

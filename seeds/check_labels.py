@@ -30,6 +30,7 @@ _SAME = re.compile(
     r"\b(same|identical|likewise|as before|just like|like the (other|front))\b", re.I
 )
 _FLOORS = {"at least", "above"}
+_PLAIN = ("exactly", "about", "between")
 _CEILINGS = {"at most", "below"}
 _NEAR = 4
 """A part named within so many lines before counts as still meant."""
@@ -110,7 +111,7 @@ def _numbers(
         item, requirement = limits[name]
         yield from _verdict(number, requirement)
         mixed = {one.right for one in line.numbers if one.requirement == name} == {True, False}
-        if number.right and before.get(name) == WRONG and _safe_reading(number, requirement.limit):
+        if number.right and before.get(name) == WRONG and _reading(number, requirement.limit):
             continue  # a reading does not put the rule right
         side = line.earns if number.right and not mixed else line.wrong
         short = name.removeprefix(f"{item.id}.")
@@ -137,7 +138,7 @@ def _in_range(number: SpokenNumber, limit: Limit) -> bool:
 
 def _safe_reading(number: SpokenNumber, limit: Limit | None) -> bool:
     """A plain value safely beyond the limit: what this vehicle shows (guide, rule 10)."""
-    if limit is None or number.comparator not in ("exactly", "about", "between"):
+    if limit is None or number.comparator not in _PLAIN:
         return False
     if limit.comparator.value in _FLOORS:
         return number.low > limit.accept_high
@@ -145,6 +146,14 @@ def _safe_reading(number: SpokenNumber, limit: Limit | None) -> bool:
     if limit.comparator.value == "about" and limit.low == limit.accept_low:
         return limit.accept_high < number.low <= high <= limit.accept_high * 5 / 4
     return limit.comparator.value in _CEILINGS and high < limit.accept_low
+
+
+def _reading(number: SpokenNumber, limit: Limit | None) -> bool:
+    """A plain value that is not the rule's own: what this vehicle shows, well or safely."""
+    if limit is None or number.low in (limit.low, limit.high):
+        return False
+    plain = number.comparator in _PLAIN and _in_range(number, limit)
+    return plain or _safe_reading(number, limit)
 
 
 def _points_away(number: SpokenNumber, limit: Limit) -> bool:

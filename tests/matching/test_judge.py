@@ -109,14 +109,20 @@ def test_rows_hold_one_for_each_requirement() -> None:
     assert np.isfinite(found.rows).all()
 
 
-@pytest.mark.parametrize("spoil", ["missing", "no json", "other features", "no mark"])
+@pytest.mark.parametrize(
+    "spoil", ["missing", "no json", "other features", "other tree", "neither", "no mark"]
+)
 def test_a_spoiled_judge_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, spoil: str
 ) -> None:
     place = tmp_path / "judge.json"
     body = json.loads(trained._file().read_text("utf-8"))
     if spoil == "other features":
-        body["typed"]["weights"].pop("reader")
+        body["recognised"]["weights"].pop("reader")
+    if spoil == "other tree":
+        body["typed"]["trees"][0]["feature"][0] = "weather"
+    if spoil == "neither":
+        del body["typed"]["trees"]
     if spoil == "no mark":
         del body["recognised"]["said"]
     if spoil != "missing":
@@ -132,7 +138,12 @@ def test_a_spoiled_judge_is_refused(
 def test_the_written_form_is_read_whole() -> None:
     body = json.loads(trained._file().read_text("utf-8"))
     judge = judge_from(body)
-    assert judge.typed.weights == tuple(body["typed"]["weights"][name] for name in FEATURES)
+    weights = body["recognised"]["weights"]
+    assert judge.recognised.weights == tuple(weights[name] for name in FEATURES)
+    assert [len(tree.feature) for tree in judge.typed.trees] == [
+        len(one["feature"]) for one in body["typed"]["trees"]
+    ]
+    assert judge.typed.bias == body["typed"]["bias"]
     assert judge.typed.marks.listen <= judge.typed.marks.said
 
 

@@ -109,6 +109,10 @@ GOOD = {
         line(None, TREAD, (depth("2/32", right=False),)),
         line({"front.tyre": []}, numbers=(depth("9/32", "exactly"),)),
     ],
+    "reading-within-after-wrong-rule": [
+        line(None, {"front.buzzer": ["at"]}, (buzz("40") | {"right": False},)),
+        line({"front.buzzer": []}, numbers=(buzz("58"),)),
+    ],
     "range-read": [line(TREAD, numbers=(depth("8/32", "between", high=Fraction(9, 32)),))],
     "wrong-way": [line(None, TREAD, (depth("4/32", "at most", right=False),))],
     "other-unit-is-the-examiners-call": [line(TREAD, numbers=(depth("3", unit="unit"),))],

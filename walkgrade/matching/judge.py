@@ -1,9 +1,9 @@
 """The judge: from the weighed evidence to the chance that a requirement was earned.
 
-Decides: probability = 1 / (1 + exp(-(bias + weights · row))), with weights fitted by
-models/fit_judge.py on labelled runs the run reader never saw, and the two marks between which a
-call goes to a human ear.
-Conventions: a weight for each of `weighing.FEATURES`; probabilities 0..1.
+Decides: probability = 1 / (1 + exp(-(bias + weights · row + what the trees add))), with weights or
+trees fitted by models/fit_judge.py on labelled runs the run reader never saw, and the two marks
+between which a call goes to a human ear.
+Conventions: a bench has a weight for each of `weighing.FEATURES`, or trees; probabilities 0..1.
 Public: `Judge`, `Bench`, `Marks`, `judge_from`.
 """
 
@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from walkgrade.matching.trees import Tree, tree_from
 from walkgrade.matching.weighing import FEATURES, Weighing
 
 
@@ -30,15 +31,18 @@ class Marks:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bench:
-    """Weights and marks for one kind of transcript."""
+    """Weights or trees, and marks, for one kind of transcript."""
 
     bias: float
     weights: tuple[float, ...]
     marks: Marks
+    trees: tuple[Tree, ...] = ()
 
     def chances(self, weighing: Weighing) -> dict[str, float]:
         """Requirement id -> probability that it was earned."""
         found = self.bias + weighing.rows @ np.array(self.weights)
+        for tree in self.trees:
+            found = found + tree.of(weighing.rows)
         chance: NDArray[np.float64] = 1.0 / (1.0 + np.exp(-np.clip(found, -30, 30)))
         return dict(zip(weighing.requirements, map(float, chance), strict=True))
 
@@ -67,10 +71,14 @@ def judge_from(body: Mapping[str, Any]) -> Judge:
 
 
 def _bench(body: Mapping[str, Any]) -> Bench:
-    weights = {str(name): float(value) for name, value in body["weights"].items()}
+    trees = tuple(tree_from(one, FEATURES) for one in body.get("trees", ()))
+    weights = {str(name): float(value) for name, value in body.get("weights", {}).items()}
+    if trees and not weights:
+        weights = dict.fromkeys(FEATURES, 0.0)
     if set(weights) != set(FEATURES):
         raise ValueError(f"weights for {sorted(weights)}, wanted {sorted(FEATURES)}")
     marks = Marks(said=float(body["said"]), listen=float(body["listen"]))
     return Bench(
-        bias=float(body["bias"]), weights=tuple(weights[name] for name in FEATURES), marks=marks
-    )
+        bias=float(body["bias"]), weights=tuple(weights[name] for name in FEATURES), marks=marks,
+        trees=trees,
+    )  # fmt: skip
