@@ -30,8 +30,8 @@ _SAME = re.compile(
     r"\b(same|identical|likewise|as before|just like|like the (other|front))\b", re.I
 )
 _FLOORS = {"at least", "above"}
-_PLAIN = ("exactly", "about", "between")
 _CEILINGS = {"at most", "below"}
+_PLAIN = ("exactly", "about", "between")
 _NEAR = 4
 """A part named within so many lines before counts as still meant."""
 
