@@ -114,6 +114,19 @@ def and_a_part(words: Words, at: int) -> tuple[Fraction, int] | None:
     return part.value, part.last
 
 
+def _alone(words: Words, at: int) -> bool:
+    """ "Inch on the rod", "inch max", "Inch." """
+    rest = words.norms[at + 1 : at + 2]
+    return (
+        not rest
+        or rest[0] in ("on", "max", "maximum", "tops")
+        or (
+            rest == ("is",)
+            and words.norms[at + 2 : at + 4] in (("your", "max"), ("the", "most"), ("the", "limit"))
+        )
+    )
+
+
 def _bare_measure(words: Words, at: int) -> Amount | None:
     """ "Inch of travel", "inch and half", "eighth of a tank", "full minute": a measure of one."""
     word, rest = words.norms[at], words.norms[at + 1 : at + 3]
@@ -122,6 +135,8 @@ def _bare_measure(words: Words, at: int) -> Amount | None:
     ):  # fmt: skip
         return Amount(at, at, Fraction(1))
     if word == "inch" and and_a_part(words, at + 1) is not None:
+        return Amount(at, at, Fraction(1))
+    if word == "inch" and (not at or at in words.halts) and _alone(words, at):
         return Amount(at, at, Fraction(1))
     if word == "inch" and at + 1 in words.halts and "inch" in rest:
         return Amount(at, at, Fraction(1))  # "inch, inch and a half"

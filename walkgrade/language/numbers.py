@@ -55,7 +55,7 @@ def find_numbers(
     at = 0
     while at < len(words.norms):
         amount = amount_at(words, at)
-        if amount is None:
+        if amount is None or words.norms[at : amount.last] == ("oh",):
             at += 1
             continue
         if _broken_off(words, amount):
@@ -103,7 +103,13 @@ def _mention(words: Words, amount: Amount) -> NumberMention:
     norms = words.norms
     low = amount.value
     unit, unit_last = _unit_at(norms, amount.last)
-    if unit and amount.last in words.halts and amount_at(words, min(unit_last, len(norms) - 1)):
+    bare = amount.last == amount.first  # "inch." is its own unit
+    if (
+        not bare
+        and unit
+        and amount.last in words.halts
+        and amount_at(words, min(unit_last, len(norms) - 1))
+    ):
         unit, unit_last = "", amount.last  # "one ninety, volts thirteen": the thirteen's
     part = and_a_part(words, unit_last) if unit in _PARTED and low.denominator == 1 else None
     if part is not None:

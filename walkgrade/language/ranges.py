@@ -6,6 +6,8 @@ Public: `range_at`, `further`, `joined`.
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from walkgrade.checklists.records import Comparator
 from walkgrade.language.amounts import Amount, Words, amount_at, and_a_part
 from walkgrade.language.digits import ONES, TENS
@@ -25,12 +27,23 @@ _RULE = ("is", "would", "was", "limit", "the", "as")
 """What makes the second of two fractions a rule of its own: "half inch, three quarters is tops";
 "half an inch, three quarters tops" are the two ends of one allowance."""
 _SMALL = 10  # "within a minute and a half" is no range
+_GIVE = frozenset((
+    "of", "give", "play", "slack", "bounce", "flex", "travel", "deflection", "in", "the", "middle",
+    "center", "when", "i", "push", "pushing", "press", "lean", "on", "it", "or", "maybe", "perhaps",
+    "might", "could", "be", "so", "about", "there", "inch", "inches", "an", "a", "uh", "um",
+))  # fmt: skip
+"""What may stand between the two ends of a belt's play: "half an inch of give, three quarters"."""
+_GIVE_MOST = 10  # tokens between them
+_TEN, _TOWARD = 10, frozenset(("about", "around", "at", "to", "oh", "like", "say", "uh", "um"))
+"""Words before "one twenty, one thirty" that make it a guess, and no needle that climbs."""
+_HALF = Fraction(1, 2)
 _NEXT = 5  # "forty, forty-five" is a guess between the two
 _VOLTS = 15  # "twelve, thirteen" on a needle
 _AIR = 100  # from here on a gauge is read as it climbs: "one-twenty, one-twenty-five"
 _WIDE = (20, 25)  # "one twenty, one forty", "twenty, forty-five": the two ends of a rule
 _SPREAD = 2  # how many times the lower end the upper one may be where the words leave it open
 _FLOOR, _CEILING = (Comparator.AT_LEAST, Comparator.ABOVE), (Comparator.BELOW, Comparator.AT_MOST)
+_SOFT = ("", Comparator.ABOUT)
 _REACH = 8  # tokens between the two ends of "twelve is less than V, V is less than fourteen"
 
 
@@ -128,6 +141,7 @@ def _after_comma(words: Words, amount: Amount) -> Amount | None:
     opened = any(word in before for word in (*_BETWEEN, *_WITHIN))
     guess = (gap == _NEXT and upper.value < _AIR) or gap in _WIDE
     guess = guess or (gap == 1 and amount.value < _VOLTS)
+    guess = guess or (gap == _TEN and amount.value >= _AIR and bool(_TOWARD & set(before)))
     guess = guess and not _counts_up(words, amount, upper)
     return upper if opened or guess else None
 
@@ -138,20 +152,23 @@ def _small_guess(words: Words, amount: Amount, upper: Amount) -> bool:
     unit = tuple(words.norms[upper.last : upper.last + 1])
     measured = any(unit == spelt[:1] for spelt, _ in UNIT_WORDS) and amount.value > 2
     doubted = bool(set(words.norms[amount.last : upper.first]) & _DOUBTS)
+    doubted = doubted or upper.value - amount.value == _HALF  # "six, six and a half"
+    doubted = doubted or words.norms[max(0, amount.first - 1) : amount.first] == ("like",)
     return near and (measured or doubted) and not _counts_up(words, amount, upper)
 
 
 def _counts_up(words: Words, amount: Amount, upper: Amount) -> bool:
     """True when a third number stands beside the two: "forty, fifty, sixty"."""
     before, after = words.norms[: amount.first][-1:], words.norms[upper.last : upper.last + 1]
-    return any(word in (*ONES, *TENS, "hundred") for word in (*before, *after))
+    numbers = {*ONES, *TENS, "hundred"} - {*_FILLERS}
+    return any(word in numbers for word in (*before, *after))
 
 
 def joined(found: list[NumberMention], words: Words) -> tuple[NumberMention, ...]:
     """The mentions with "at least A and under B" made one range."""
     made: list[NumberMention] = []
     for mention in found:
-        if made and _bounds(made[-1], mention, words):
+        if made and (_bounds(made[-1], mention, words) or _play(made[-1], mention, words)):
             low, high = made[-1].readings[0], mention.readings[0]
             quantity = Quantity(
                 low=low.low, high=high.high, unit=high.unit or low.unit,
@@ -163,6 +180,22 @@ def joined(found: list[NumberMention], words: Words) -> tuple[NumberMention, ...
         else:
             made.append(mention)
     return tuple(made)
+
+
+def _play(lower: NumberMention, upper: NumberMention, words: Words) -> bool:
+    """True for "half an inch of give, three quarters tops": the two ends of a belt's play."""
+    low, high = lower.readings[0], upper.readings[0]
+    if low.low != low.high or high.low != high.high or low.comparator not in _SOFT:
+        return False
+    between = words.norms[lower.last : upper.first]
+    if len(between) > _GIVE_MOST or not set(between) <= _GIVE:
+        return False
+    after = upper.last
+    while after < len(words.norms) and words.norms[after] in _PLAY:
+        after += 1
+    rule = after not in words.halts and {*words.norms[after : after + 1]} & set(_RULE)
+    inches = {low.unit, high.unit} <= {"", "in"} and high.comparator in (*_SOFT, Comparator.AT_MOST)
+    return not rule and inches and low.low < high.high < 1 and high.high <= low.low * _SPREAD
 
 
 def _bounds(lower: NumberMention, upper: NumberMention, words: Words) -> bool:

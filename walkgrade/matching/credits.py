@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from walkgrade.language.records import Utterance
 from walkgrade.matching.records import Evidence, NumberFinding, Remark
@@ -41,6 +42,7 @@ class Ledger:
     carried: dict[str, str] = field(default_factory=dict)
     numbers: list[NumberFinding] = field(default_factory=list)
     remarks: list[Remark] = field(default_factory=list)
+    pressure: tuple[Fraction, str] | None = None  # read before a loss was watched; its utterance
     touched: dict[str, dict[str, None]] = field(default_factory=lambda: defaultdict(dict))
 
     def credit(self, entry: Entry, item: str) -> None:

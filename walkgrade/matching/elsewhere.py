@@ -9,13 +9,16 @@ Public: `sent_away`, `for_mine`.
 from __future__ import annotations
 
 from walkgrade.checklists.records import Requirement
-from walkgrade.language.records import NumberMention, Utterance
+from walkgrade.language.records import NumberMention, Quantity, Utterance
 from walkgrade.language.untold import comes_back
 from walkgrade.matching.limits import judge
 from walkgrade.matching.moment import Moment
 from walkgrade.matching.records import NumberVerdict
 
-_BACK = frozenset(("rear", "rears", "back", "behind", "others", "drives", "duals"))
+_BACK = frozenset((
+    "rear", "rears", "back", "behind", "others", "drives", "duals",
+    "remaining", "rest",
+))  # fmt: skip
 _FRONT = frozenset(("front", "steer", "steers"))
 _OTHER = ("ones", "four", "tires", "tyres", "wheels")  # "the other four"
 _AFTER, _BEFORE = 5, 3  # tokens around a number that say where it holds
@@ -57,8 +60,9 @@ def _where(number: NumberMention, utterance: Utterance) -> frozenset[str]:
     return frozenset(before)
 
 
-def for_mine(number: NumberMention, moment: Moment) -> Requirement | None:
-    """The limit told wrongly lately that this number puts right for one's own kind of vehicle."""
+def for_mine(number: NumberMention, moment: Moment) -> tuple[Requirement, Quantity] | None:
+    """The limit told wrongly lately that this number puts right for one's own kind of vehicle, and
+    how the number is meant then."""
     lately = [
         told for told in moment.ledger.numbers[-_LATELY:] if told.verdict != NumberVerdict.RIGHT
     ]
@@ -68,5 +72,5 @@ def for_mine(number: NumberMention, moment: Moment) -> Requirement | None:
     limit = requirement.limit
     assert limit is not None
     near = comes_back(number, moment.utterance.tokens)
-    right = (judge(one, limit) == NumberVerdict.RIGHT for one in number.readings)
-    return requirement if near and any(right) else None
+    right = [one for one in number.readings if judge(one, limit) == NumberVerdict.RIGHT]
+    return (requirement, right[0]) if near and right else None

@@ -15,6 +15,7 @@ from walkgrade.matching.credits import evidence_of
 from walkgrade.matching.elsewhere import for_mine
 from walkgrade.matching.limits import accepted, judge, same_unit, spoken
 from walkgrade.matching.moment import Moment
+from walkgrade.matching.pressures import at_its_check, told_losses
 from walkgrade.matching.reaching import (
     SURE,
     Reach,
@@ -39,22 +40,14 @@ def credit_numbers(groups: list[Group], moment: Moment) -> tuple[str, ...]:
     touched = []
     taken: set[str] = set()
     before: tuple[NumberMention, list[Reach]] | None = None
+    losses = told_losses(moment)
     for mention, number in enumerate(utterance.numbers):
         if number.idle:
             continue
-        reaches = [] if _points(number, utterance) else read_limits(mention, number, moment)
-        if not reaches and not _pronoun(number, utterance):
-            reaches = near_limits(number, groups, taken, moment)
-            if moment.opinions is not None:
-                reaches = [r for r in reaches if r.score >= SURE]
-        if not reaches:
-            reaches = following_on(number, moment)
-        if not reaches and before is not None:
-            reaches = instead_of(number, before, moment)
-        if not reaches and (mine := for_mine(number, moment)) is not None:
-            reaches = [Reach(mine, number.readings[0], SURE)]
-        placed = (at_its_axle(reach, number, moment) for reach in reaches)
-        reaches = [reach for reach in placed if reach is not None]
+        if mention in losses:
+            reaches = losses[mention]
+        else:
+            reaches = _meant(mention, number, before, groups, taken, moment)
         before = number, reaches
         for reach in reaches:
             _settle(number, reach, moment)
@@ -63,6 +56,31 @@ def credit_numbers(groups: list[Group], moment: Moment) -> tuple[str, ...]:
             for group in groups:
                 group.told = group.told or touched[-1] in group.items
     return tuple(dict.fromkeys(touched))
+
+
+def _meant(
+    mention: int,
+    number: NumberMention,
+    before: tuple[NumberMention, list[Reach]] | None,
+    groups: list[Group],
+    taken: set[str],
+    moment: Moment,
+) -> list[Reach]:
+    """The limits a number speaks to, by the first way that finds any."""
+    utterance = moment.utterance
+    reaches = [] if _points(number, utterance) else read_limits(mention, number, moment)
+    if not reaches and not _pronoun(number, utterance):
+        reaches = near_limits(number, groups, taken, moment)
+        if moment.opinions is not None:
+            reaches = [r for r in reaches if r.score >= SURE]
+    if not reaches:
+        reaches = following_on(number, moment)
+    if not reaches and before is not None:
+        reaches = instead_of(number, before, moment)
+    if not reaches and (mine := for_mine(number, moment)) is not None:
+        reaches = [Reach(*mine, SURE)]
+    placed = (at_its_axle(reach, number, moment) for reach in reaches)
+    return at_its_check([reach for reach in placed if reach is not None], moment)
 
 
 def _pronoun(number: NumberMention, utterance: Utterance) -> bool:

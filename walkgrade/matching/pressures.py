@@ -1,0 +1,128 @@
+"""Pressures off the gauge: which of two checks one speaks to, and a loss told by two of them.
+
+Decides: a pressure where the governor cuts out speaks to the cut-out where the air brakes are
+checked and to the gauge's reading where the gauges are read, never to both; "it was at one-twenty,
+now it's one-eighteen" tells a loss of two.
+Conventions: pressures in psi; token positions of one utterance, ends exclusive.
+Public: `at_its_check`, `told_losses`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from walkgrade.checklists.records import Comparator, Requirement
+from walkgrade.language.records import NumberMention, Quantity, Token
+from walkgrade.matching.moment import Moment
+from walkgrade.matching.reaching import SURE, Reach
+
+_GAUGE, _CUT_OUT, _LOSS = "air pressure", "governor cut-out", "applied air loss"
+"""Quantities of the checklists' limits."""
+_LEAST, _MOST = 80, 150  # what the gauge shows while a loss is watched
+_DROP = 9  # more is no leak but pumping down
+_BEFORE = 4  # tokens before a number that say when it was read
+_STARTED = frozenset((
+    "was", "were", "started", "start", "starting", "had", "having", "seen", "settled", "from",
+    "i'm", "it's", "she's", "sitting",
+))  # fmt: skip
+_CERTAIN = frozenset(("was", "started", "starting", "had", "having", "settled"))
+_SINCE = frozenset(("now", "later", "i'm", "it's", "she's", "i", "got", "to", "down", "after"))
+_AIR_UNITS = ("", "psi", "lb")
+_LATELY = 6  # utterances; a gauge told longer ago was read then
+_THERE = 0.3  # how surely the trainee is at the brake check
+
+
+def at_its_check(reaches: Sequence[Reach], moment: Moment) -> list[Reach]:
+    """The reaches, with one of gauge and cut-out left, the one where the trainee is."""
+    kinds = {_quantity(reach.requirement) for reach in reaches}
+    if _CUT_OUT not in kinds:
+        return list(reaches)
+    gauge, cut_out = _of(_GAUGE, moment), _of(_CUT_OUT, moment)
+    if gauge is None or cut_out is None:
+        return list(reaches)
+    at_gauges = _chance(gauge, moment) > _chance(cut_out, moment) and not _told(gauge, moment)
+    unwanted = cut_out if at_gauges else gauge
+    kept = [reach for reach in reaches if reach.requirement.id != unwanted.id]
+    if at_gauges and _GAUGE not in kinds:
+        moved = next(reach for reach in reaches if reach.requirement.id == unwanted.id)
+        kept.append(replace(moved, requirement=gauge))
+    return kept
+
+
+def told_losses(moment: Moment) -> dict[int, list[Reach]]:
+    """What the utterance's pressures tell of a loss: mention -> its reach, empty for the pressure
+    that the loss is counted from. The last one is kept in the ledger for the next utterance."""
+    loss, ledger, utterance = _of(_LOSS, moment), moment.ledger, moment.utterance
+    if loss is None or _chance(loss, moment) < _THERE:
+        return {}
+    told: dict[int, list[Reach]] = {}
+    start = ledger.pressure if ledger.pressure and ledger.pressure[1] in moment.nearby else None
+    first = -1
+    for mention, number in enumerate(utterance.numbers):
+        before = _words_before(number, utterance.tokens)
+        now, drop = _plain(number), Fraction(0)
+        if now is not None and start is not None:
+            after = {token.norm for token in utterance.tokens[number.last : number.last + 2]}
+            drop = start[0] - now if _SINCE & (before | after) else drop
+        elif "from" in before:
+            drop = _fall(number)
+        if 0 < drop <= _DROP:
+            quantity = Quantity(low=drop, high=drop, unit="psi", comparator="")
+            told[mention] = [Reach(loss, quantity, SURE)]
+            told |= {first: []} if first >= 0 else {}
+            start = None
+        elif start is not None and now is not None and drop < 0 and _begun(loss, moment):
+            told[mention] = []  # it rose, or it was misread: no loss, and no cut-out either
+        elif now is not None and _STARTED & before:
+            start, first = (now, utterance.id), mention
+            if _CERTAIN & before and _begun(loss, moment):
+                told[mention] = []
+    ledger.pressure = start
+    return told
+
+
+def _begun(loss: Requirement, moment: Moment) -> bool:
+    """True when something of the leak check was told before this pressure."""
+    item = moment.scene.owner[loss.id]
+    return any(moment.ledger.entries.get(one.id) for one in item.requirements)
+
+
+def _fall(number: NumberMention) -> Fraction:
+    """ "From one twenty-six to one twenty-four": how far it fell."""
+    reading = number.readings[0]
+    fits = reading.unit in _AIR_UNITS and reading.low >= _LEAST
+    return reading.high - reading.low if fits else Fraction(0)
+
+
+def _plain(number: NumberMention) -> Fraction | None:
+    reading = number.readings[0]
+    plain = reading.low == reading.high and reading.comparator in ("", Comparator.ABOUT)
+    fits = reading.unit in _AIR_UNITS and _LEAST <= reading.low <= _MOST
+    return reading.low if plain and fits else None
+
+
+def _words_before(number: NumberMention, tokens: Sequence[Token]) -> frozenset[str]:
+    return frozenset(t.norm for t in tokens[max(0, number.first - _BEFORE) : number.first])
+
+
+def _quantity(requirement: Requirement) -> str:
+    return requirement.limit.quantity if requirement.limit is not None else ""
+
+
+def _of(quantity: str, moment: Moment) -> Requirement | None:
+    """The checklist's limit of this quantity."""
+    scene = moment.scene
+    limits = (one for item in scene.checklist.items for one in scene.limits(item.id))
+    return next((one for one in limits if _quantity(one) == quantity), None)
+
+
+def _told(requirement: Requirement, moment: Moment) -> bool:
+    """True when the requirement was given a number before, and not just now."""
+    before = (one for one in moment.ledger.numbers if one.requirement == requirement.id)
+    return any(int(one.evidence.utterance[1:]) <= moment.at + 1 - _LATELY for one in before)
+
+
+def _chance(requirement: Requirement, moment: Moment) -> float:
+    return moment.chance(moment.scene.owner[requirement.id].id)
