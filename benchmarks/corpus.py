@@ -74,19 +74,25 @@ def spoken_in(folder: Path) -> tuple[Spoken, ...]:
     return tuple(sorted(found, key=lambda one: (one.script, one.voice)))
 
 
-def content_key(script: Script, voice: str) -> str:
+def content_key(script: Script, voice: str, beside: str = "") -> str:
     """Sum over everything that shapes the sound: words, pauses, speakers and their settings."""
-    cast = [(VOICES[one].engine, VOICES[one].model, VOICES[one].rate) for one in
-            (voice, *voices_beside(voice))]  # fmt: skip
+    others = (beside, beside) if beside else voices_beside(voice)
+    cast = [(VOICES[one].engine, VOICES[one].model, VOICES[one].rate) for one in (voice, *others)]
     lines = [(line.who, line.pause_ms, line.text) for line in script.lines]
     text = json.dumps([MACHINE, COMPRESSION, cast, lines])
     return hashlib.sha256(text.encode()).hexdigest()[:10]
 
 
 def speak_part(
-    part: str, voices: Sequence[str], folder: Path, only: Sequence[str] = ()
+    part: str,
+    voices: Sequence[str],
+    folder: Path,
+    only: Sequence[str] = (),
+    beside: str = "",
 ) -> Iterator[tuple[Spoken, bool]]:
     """Speak every script of `part` (or `only` some) by every voice; each file, and if it is new.
+
+    `beside`: see `seeds.speak.speak_script`.
 
     Raises
     ------
@@ -96,24 +102,28 @@ def speak_part(
         ``M92`` when an engine is missing here.
     """
     split = load_split()
-    strangers = [one for one in voices if split.part_of_voice(one) not in _SPEAKERS[part]]
+    strangers = [
+        one
+        for one in filter(None, (*voices, beside))
+        if split.part_of_voice(one) not in _SPEAKERS[part]
+    ]
     if strangers:
         raise InputError("I93", f"Not voices of the part {part}: {', '.join(strangers)}.")
     for voice in voices:
         for script in scripts(part):
             if only and script.id not in only:
                 continue
-            yield _speak(script, voice, folder / part)
+            yield _speak(script, voice, folder / part, beside)
 
 
-def _speak(script: Script, voice: str, folder: Path) -> tuple[Spoken, bool]:
-    stem = SEPARATOR.join((script.id, voice, content_key(script, voice)))
+def _speak(script: Script, voice: str, folder: Path, beside: str) -> tuple[Spoken, bool]:
+    stem = SEPARATOR.join((script.id, voice, content_key(script, voice, beside)))
     path = folder / f"{stem}.opus"
     spoken = Spoken(script=script.id, voice=voice, path=path)
     if path.exists():
         return spoken, False
     folder.mkdir(parents=True, exist_ok=True)
-    recording = speak_script(script, voice, "clean")
+    recording = speak_script(script, voice, "clean", beside=beside)
     for stale in folder.glob(f"{script.id}{SEPARATOR}{voice}{SEPARATOR}*"):
         stale.unlink()
     path.with_suffix(".json").write_text(_side(recording), encoding="utf-8")
@@ -141,6 +151,7 @@ def main(words: Sequence[str]) -> int:
     parser.add_argument("--part", required=True, choices=sorted(DEFAULT_VOICES))
     parser.add_argument("--voices", default="", help="names with commas between them")
     parser.add_argument("--scripts", default="", help="only these, with commas between them")
+    parser.add_argument("--beside", default="", help="one voice for all lines of others")
     parser.add_argument("--out", help="folder of the corpus")
     args = parser.parse_args(words)
     names = tuple(filter(None, args.voices.split(","))) or DEFAULT_VOICES[args.part]
@@ -150,7 +161,7 @@ def main(words: Sequence[str]) -> int:
         able = [name for name in names if not missing_tool(VOICES[name].engine)]
         for name in set(names) - set(able):
             print(f"left out {name}: install {missing_tool(VOICES[name].engine)}")
-        for spoken, new in speak_part(args.part, able, folder, only):
+        for spoken, new in speak_part(args.part, able, folder, only, args.beside):
             size = spoken.path.stat().st_size
             print(
                 f"{'spoke' if new else 'kept '} {spoken.path.name} {size / 1e6:.2f} MB", flush=True

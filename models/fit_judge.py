@@ -5,10 +5,10 @@
 Recipe: one row of walkgrade.matching.weighing.FEATURES for each requirement of the check scripts but
 those named in `FRESH` and of the tune scripts that the readers were trained without, typed and (with
 --heard) recognised, by check voices. The readers have seen none of them, the recogniser neither.
-Typed words, of which there are many runs, get boosted trees; recognised ones logistic regression
-(both scikit-learn). The marks are then set on the same rows by scripts left out (for trees in ten
-groups, drawn three times; for weights one by one): `said` where item kappa less `WORSE` times false credit is best,
-`listen` so low that at most `LISTEN` of items fall between. "not_fitted" are the scripts in `FRESH`.
+Boosted trees (scikit-learn) are fitted to the rows: for typed words to the typed ones, for recognised
+words to both kinds. The marks are then set on the rows of their kind by scripts left out in ten
+groups, drawn three times: `said` where item kappa less `WORSE` times false credit is best, `listen`
+so low that at most `LISTEN` of items fall between. "not_fitted" are the scripts in `FRESH`.
 """
 
 from __future__ import annotations
@@ -21,13 +21,9 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from sklearn.base import clone
 from sklearn.ensemble import HistGradientBoostingClassifier
-from sklearn.linear_model import LogisticRegression
 from sklearn.metrics import cohen_kappa_score
-from sklearn.model_selection import GroupKFold, LeaveOneGroupOut
-from sklearn.pipeline import Pipeline, make_pipeline
-from sklearn.preprocessing import StandardScaler
+from sklearn.model_selection import GroupKFold
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
@@ -123,16 +119,12 @@ def weakest(rows: Rows, chance: np.ndarray) -> dict[tuple[str, str], float]:
     return low
 
 
-def weights_of(weight: float) -> Pipeline:
-    """Logistic regression on rows of one scale."""
-    return make_pipeline(StandardScaler(), LogisticRegression(C=weight, max_iter=2000))
-
-
 def trees_of() -> HistGradientBoostingClassifier:
-    """Few small trees, each of which must speak for many rows."""
+    """Trees each of whose leaves must speak for many rows; each split is offered a third of the
+    features, so that no single one decides everywhere."""
     return HistGradientBoostingClassifier(
-        max_iter=120, max_leaf_nodes=8, learning_rate=0.08, l2_regularization=5.0,
-        min_samples_leaf=60, early_stopping=False, random_state=0,
+        max_iter=200, max_leaf_nodes=24, learning_rate=0.06, l2_regularization=5.0,
+        min_samples_leaf=100, max_features=0.3, early_stopping=False, random_state=0,
     )  # fmt: skip
 
 
@@ -141,15 +133,32 @@ def in_tens() -> list[GroupKFold]:
     return [GroupKFold(10, shuffle=True, random_state=n) for n in range(3)]
 
 
-def left_out(rows: Rows, model: Any, groups: Any) -> np.ndarray:
-    """Probabilities of each run's rows by a judge fitted to other scripts."""
-    values, earned, run, _ = rows.arrays()
-    script = np.array([name.split("--")[0] for name in run])
+def scripts_of(rows: Rows) -> np.ndarray:
+    """The script of each row."""
+    return np.array([name.split("--")[0] for name in rows.run])
+
+
+def left_out(rows: Rows, also: Rows, groups: GroupKFold) -> np.ndarray:
+    """Probabilities of each run's rows by a judge fitted to other scripts, of `also` too."""
+    values, earned, _, _ = rows.arrays()
+    script, others = scripts_of(rows), scripts_of(also)
     chance = np.zeros(len(earned))
     for fit, test in groups.split(values, earned, script):
-        one = clone(model).fit(values[fit], earned[fit])
-        chance[test] = one.predict_proba(values[test])[:, 1]
+        judge = fitted_to(rows, also, fit, ~np.isin(others, script[test]))
+        chance[test] = judge.predict_proba(values[test])[:, 1]
     return chance
+
+
+def fitted_to(
+    rows: Rows, also: Rows, mine: np.ndarray, theirs: np.ndarray
+) -> HistGradientBoostingClassifier:
+    """Trees fitted to the chosen rows of both."""
+    values, earned, _, _ = rows.arrays()
+    values, earned = values[mine], earned[mine]
+    if also.rows:
+        more, told, _, _ = also.arrays()
+        values, earned = np.vstack([values, more[theirs]]), np.concatenate([earned, told[theirs]])
+    return trees_of().fit(values, earned)
 
 
 def marks(rows: Rows, chances: Sequence[np.ndarray]) -> dict[str, float]:
@@ -188,31 +197,36 @@ def describe(rows: Rows, chance: np.ndarray, at: dict[str, float]) -> dict[str, 
     }  # fmt: skip
 
 
-def fit(mine: Rows, fresh: Rows, weight: float | None) -> dict[str, Any]:
-    """A bench: marks by scripts left out, the model on all, measures of both. Without `weight`
-    trees."""
-    values, earned, _, _ = mine.arrays()
-    model = trees_of() if weight is None else weights_of(weight)
-    ways = [LeaveOneGroupOut()] if weight is not None else in_tens()
-    chances = [left_out(mine, model, way) for way in ways]
+def fit(mine: Rows, fresh: Rows, also: Rows) -> dict[str, Any]:
+    """A bench: marks by scripts left out, the trees fitted to all, measures of both."""
+    chances = [left_out(mine, also, groups) for groups in in_tens()]
     chance, at = chances[0], marks(mine, chances)
-    model.fit(values, earned)
-    body: dict[str, Any] = {"rows": len(earned), **at, "left_out": describe(mine, chance, at)}
+    model = fitted_to(mine, also, *(np.ones(len(rows.earned), bool) for rows in (mine, also)))
+    body: dict[str, Any] = {
+        "rows": len(mine.earned), **at, "left_out": describe(mine, chance, at),
+        "left_out_by_condition": by_condition(mine, chance, at),
+    }  # fmt: skip
     if fresh.rows:
         found = model.predict_proba(fresh.arrays()[0])[:, 1]
         body["not_fitted"] = describe(fresh, found, at)
+        body["not_fitted_by_condition"] = by_condition(fresh, found, at)
     body["reliability"] = reliability(np.array(mine.earned), chance)
-    return body | (written_trees(model) if weight is None else written_weights(model))
+    return body | written_trees(model)
 
 
-def written_weights(model: Pipeline) -> dict[str, Any]:
-    """Bias and weights for rows as they are, without the scaling."""
-    scale, regression = model[0], model[1]
-    spread = np.where(scale.scale_ == 0, 1.0, scale.scale_)
-    weights = regression.coef_[0] / spread
-    bias = float(regression.intercept_[0] - (weights * scale.mean_).sum())
-    named = {n: round(float(w), 5) for n, w in zip(FEATURES, weights, strict=True)}
-    return {"bias": round(bias, 5), "weights": named}
+def by_condition(rows: Rows, chance: np.ndarray, at: dict[str, float]) -> dict[str, Any]:
+    """`describe` for each sound condition; empty for typed runs."""
+    said = np.array([(name.split("--") + [""] * 3)[2] for name in rows.run])
+    found = {}
+    for condition in sorted({*said} - {""}):
+        here = said == condition
+        part = Rows()
+        part.rows = [np.vstack(rows.rows)[here]]
+        part.run, part.item = (list(np.array(x)[here]) for x in (rows.run, rows.item))
+        part.required = list(np.array(rows.required)[here])
+        part.complete = rows.complete
+        found[condition] = describe(part, chance[here], at)
+    return found
 
 
 def written_trees(model: HistGradientBoostingClassifier) -> dict[str, Any]:
@@ -261,18 +275,18 @@ def main(words: Sequence[str]) -> int:
     parser = argparse.ArgumentParser()
     parser.add_argument("--heard", type=Path, help="check scripts as benchmarks.hear writes them")
     parser.add_argument("--out", type=Path, default=Path(__file__).resolve().parent / "judge.json")
-    parser.add_argument("--weight", type=float, default=0.3, help="C of the regression")
     args = parser.parse_args(words)
     unseen = unseen_by(Path(__file__).resolve().parent / "run_reader")
     found = collect(args.heard, unseen)
     fitted_on = [script.id for script in scripts("check") if script.id not in FRESH]
     body: dict[str, Any] = {"format": 1, "fitted_on": [*fitted_on, *unseen]}
-    body["typed"] = fit(found["typed", True], found["typed", False], None)
+    typed = found["typed", True]
+    body["typed"] = fit(typed, found["typed", False], Rows())
     body["recognised"] = body["typed"]
     if args.heard:
-        body["recognised"] = fit(found["recognised", True], found["recognised", False], args.weight)
+        body["recognised"] = fit(found["recognised", True], found["recognised", False], typed)
     for kind in ("typed", "recognised"):
-        told = {k: v for k, v in body[kind].items() if k not in ("weights", "trees")}
+        told = {k: v for k, v in body[kind].items() if k != "trees"}
         print(kind, json.dumps(told))
     args.out.write_text(written(body), "utf-8")
     return 0

@@ -145,7 +145,7 @@ def load_script(path: str | Path) -> Script:
     path = Path(path)
     try:
         text = path.read_text(encoding="utf-8")
-        data = yaml.load(text, Loader=_LOADER)  # noqa: S506 (both loaders are safe ones)
+        data = yaml.load(text, Loader=_LOADER)
     except (OSError, UnicodeDecodeError, yaml.YAMLError) as error:
         raise InputError("I91", f"{path}: no readable script: {error}") from error
     try:

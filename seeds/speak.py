@@ -78,10 +78,12 @@ def speak_script(
     condition: str,
     *,
     say_line: Callable[[str, Voice], Sound] | None = None,
+    beside: str = "",
 ) -> Recording:
     """Speak every line of `script` with voice `name`; other voices come from its side of the split.
 
     `say_line` (text, voice -> samples at `RATE`) takes the place of the engines and their cache.
+    `beside`: one voice that speaks all others' lines instead, where the split's own cannot speak.
 
     Raises
     ------
@@ -93,7 +95,7 @@ def speak_script(
     if condition not in CONDITIONS:
         raise InputError("I92", f"No condition {condition!r}; known: {', '.join(CONDITIONS)}.")
     speak_one = say_line or cached_line
-    examiner, other = voices_beside(name)
+    examiner, other = (beside, beside) if beside else voices_beside(name)
     cast = {"trainee": voice(name), "examiner": voice(examiner), "other": voice(other)}
     pieces: list[Sound] = []
     times, now = [], 0

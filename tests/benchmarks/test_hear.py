@@ -62,3 +62,4 @@ def test_a_changed_word_makes_a_new_file() -> None:
     assert content_key(script, "flite-slt") == content_key(script, "flite-slt")
     assert content_key(other, "flite-slt") != content_key(script, "flite-slt")
     assert content_key(script, "flite-kal") != content_key(script, "flite-slt")
+    assert content_key(script, "flite-slt", "flite-kal") != content_key(script, "flite-slt")

@@ -36,8 +36,7 @@ FAULTS = (
     row("belt-cracked", "Engine compartment. The alternator belt is cracked.", against="engine.alternator belt"),
     row("repaired", "The steering box is leaking.", "No wait, that's wrong, the steering box is not leaking.", gets="front-axle.steering-box leak"),
     row("stated-later", "The steering box is not leaking.", "Oh wait, now the steering box is leaking.", against="front-axle.steering-box leak"),
-    row("hold-on", "The steering box is not leaking.", "Hold on, the steering box is leaking.", against="front-axle.steering-box leak",
-        bug="'hold on' is taken for 'holding on' (secure)"),
+    row("hold-on", "The steering box is not leaking.", "Hold on, the steering box is leaking.", against="front-axle.steering-box leak"),
     row("coolant-low", "Engine compartment. Coolant is low.", against="engine.coolant level", bug=LISTED),
 )  # fmt: skip
 

@@ -118,7 +118,7 @@ def test_a_spoiled_judge_is_refused(
     place = tmp_path / "judge.json"
     body = json.loads(trained._file().read_text("utf-8"))
     if spoil == "other features":
-        body["recognised"]["weights"].pop("reader")
+        body["recognised"]["weights"] = dict.fromkeys(FEATURES[1:], 0.5)
     if spoil == "other tree":
         body["typed"]["trees"][0]["feature"][0] = "weather"
     if spoil == "neither":
@@ -138,13 +138,19 @@ def test_a_spoiled_judge_is_refused(
 def test_the_written_form_is_read_whole() -> None:
     body = json.loads(trained._file().read_text("utf-8"))
     judge = judge_from(body)
-    weights = body["recognised"]["weights"]
-    assert judge.recognised.weights == tuple(weights[name] for name in FEATURES)
-    assert [len(tree.feature) for tree in judge.typed.trees] == [
-        len(one["feature"]) for one in body["typed"]["trees"]
-    ]
-    assert judge.typed.bias == body["typed"]["bias"]
-    assert judge.typed.marks.listen <= judge.typed.marks.said
+    for bench, written in ((judge.typed, body["typed"]), (judge.recognised, body["recognised"])):
+        lengths = [len(one["feature"]) for one in written["trees"]]
+        assert [len(tree.feature) for tree in bench.trees] == lengths
+        assert not any(bench.weights)
+        assert bench.bias == written["bias"]
+        assert bench.marks.listen <= bench.marks.said
+
+
+def test_a_bench_may_have_weights_instead_of_trees() -> None:
+    body = json.loads(trained._file().read_text("utf-8"))
+    named = {name: at / 10 for at, name in enumerate(FEATURES)}
+    body["typed"] = {"bias": 0.5, "said": 0.7, "listen": 0.2, "weights": named}
+    assert judge_from(body).typed.weights == tuple(named.values())
 
 
 @pytest.mark.parametrize(

@@ -50,5 +50,5 @@ def test_what_is_written_answers_as_it_was_fitted() -> None:
     body = {"typed": written_trees(model), "recognised": {}}
     back = json.loads(written(body))["typed"]
     found = back["bias"] + sum(tree_from(one, FEATURES).of(rows) for one in back["trees"])
-    assert len(back["trees"]) == 120
+    assert len(back["trees"]) == 200
     assert np.allclose(found, model.decision_function(rows), atol=1e-4)

@@ -54,6 +54,12 @@ def test_times_voices_and_words() -> None:
     assert not np.any(run.samples[: 1500 * 16])
 
 
+def test_one_voice_may_speak_for_all_others() -> None:
+    tones = Tones()
+    speak.speak_script(SCRIPT, "piper-joe", "clean", say_line=tones, beside="flite-slt")
+    assert [name for _, name in tones.asked] == ["piper-joe", "flite-slt", "piper-joe"]
+
+
 @pytest.mark.parametrize(("condition", "wanted"), [("snr20", 20), ("snr10", 10), ("snr5", 5)])
 def test_noise_is_as_loud_as_the_condition_says(condition: str, wanted: float) -> None:
     clean = speak.speak_script(SCRIPT, "piper-joe", "clean", say_line=Tones())
