@@ -109,10 +109,9 @@ def speak_part(
     ]
     if strangers:
         raise InputError("I93", f"Not voices of the part {part}: {', '.join(strangers)}.")
+    wanted = [script for script in scripts(part) if not only or script.id in only]
     for voice in voices:
-        for script in scripts(part):
-            if only and script.id not in only:
-                continue
+        for script in wanted:
             yield _speak(script, voice, folder / part, beside)
 
 

@@ -22,7 +22,7 @@ from walkgrade.language.comparators import comparator_around
 from walkgrade.language.digits import ONES, TENS
 from walkgrade.language.fractions import thirty_seconds_at
 from walkgrade.language.number_tables import DENOMINATORS, UNIT_WORDS
-from walkgrade.language.ranges import further, joined, range_at
+from walkgrade.language.ranges import VAGUE, further, joined, range_at
 from walkgrade.language.records import NumberMention, Quantity
 
 _WHOLE = ("full", "whole", "entire")  # "one full minute"
@@ -31,7 +31,6 @@ _SAME = ({"lb", "psi"}, {"degree", "F"})
 _IS = re.compile(r"\d+(?:\.\d+)?'s$")
 _HUNDREDS = re.compile(r"[01]\.\d\d$")
 """A recogniser's "1.25" for "one twenty-five", "0.60" for "oh, sixty"."""
-_VAGUE = ("", Comparator.ABOUT)  # a range says more
 _SECONDS = 60  # in a minute
 _PLURALS = {"twos": "two", "fours": "four", "sixes": "six"}
 """Thirty-seconds of tread as the trade says them: "fours on the steers, twos behind"."""
@@ -129,7 +128,7 @@ def _mention(words: Words, amount: Amount) -> NumberMention:
             high, unit_last = high + part[0], part[1]
         unit = unit2 or unit
     comparator, first, end = comparator_around(norms, amount.first, unit_last, words.halts)
-    if second is not None and (comparator in _VAGUE or norms[first] == "within"):
+    if second is not None and (comparator in VAGUE or norms[first] == "within"):
         comparator = Comparator.BETWEEN
     share = second is None and not unit and norms[amount.last - 1] in _SIXTEENTHS
     if unit == "" and inches:

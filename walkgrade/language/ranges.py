@@ -1,7 +1,7 @@
 """Ranges of spoken numbers: "120 to 140", "'twixt twenty and forty-five", "at least A and under B".
 
 Conventions: a range is one number whose readings have low < high.
-Public: `range_at`, `further`, `joined`.
+Public: `range_at`, `further`, `joined`, `VAGUE`.
 """
 
 from __future__ import annotations
@@ -14,6 +14,8 @@ from walkgrade.language.digits import ONES, TENS
 from walkgrade.language.number_tables import UNIT_WORDS
 from walkgrade.language.records import NumberMention, Quantity
 
+VAGUE = ("", Comparator.ABOUT)
+"""Comparators that say less than a range does."""
 _JOINERS = (
     ("to",), ("and",), ("through",), ("or",), ("-",), ("up", "to"), ("until",), ("till",), ("til",),
 )  # fmt: skip
@@ -43,7 +45,6 @@ _AIR = 100  # from here on a gauge is read as it climbs: "one-twenty, one-twenty
 _WIDE = (20, 25)  # "one twenty, one forty", "twenty, forty-five": the two ends of a rule
 _SPREAD = 2  # how many times the lower end the upper one may be where the words leave it open
 _FLOOR, _CEILING = (Comparator.AT_LEAST, Comparator.ABOVE), (Comparator.BELOW, Comparator.AT_MOST)
-_SOFT = ("", Comparator.ABOUT)
 _REACH = 8  # tokens between the two ends of "twelve is less than V, V is less than fourteen"
 
 
@@ -185,7 +186,7 @@ def joined(found: list[NumberMention], words: Words) -> tuple[NumberMention, ...
 def _play(lower: NumberMention, upper: NumberMention, words: Words) -> bool:
     """True for "half an inch of give, three quarters tops": the two ends of a belt's play."""
     low, high = lower.readings[0], upper.readings[0]
-    if low.low != low.high or high.low != high.high or low.comparator not in _SOFT:
+    if low.low != low.high or high.low != high.high or low.comparator not in VAGUE:
         return False
     between = words.norms[lower.last : upper.first]
     if len(between) > _GIVE_MOST or not set(between) <= _GIVE:
@@ -194,7 +195,7 @@ def _play(lower: NumberMention, upper: NumberMention, words: Words) -> bool:
     while after < len(words.norms) and words.norms[after] in _PLAY:
         after += 1
     rule = after not in words.halts and {*words.norms[after : after + 1]} & set(_RULE)
-    inches = {low.unit, high.unit} <= {"", "in"} and high.comparator in (*_SOFT, Comparator.AT_MOST)
+    inches = {low.unit, high.unit} <= {"", "in"} and high.comparator in (*VAGUE, Comparator.AT_MOST)
     return not rule and inches and low.low < high.high < 1 and high.high <= low.low * _SPREAD
 
 

@@ -59,23 +59,22 @@ def told_losses(moment: Moment) -> dict[int, list[Reach]]:
         return {}
     told: dict[int, list[Reach]] = {}
     start = ledger.pressure if ledger.pressure and ledger.pressure[1] in moment.nearby else None
-    first = -1
+    first: int | None = None  # the mention that `start` was read in, if it is in this utterance
     for mention, number in enumerate(utterance.numbers):
-        before = _words_before(number, utterance.tokens)
-        now, drop = _plain(number), Fraction(0)
-        if now is not None and start is not None:
-            after = {token.norm for token in utterance.tokens[number.last : number.last + 2]}
-            drop = start[0] - now if _SINCE & (before | after) else drop
-        elif "from" in before:
-            drop = _fall(number)
+        now, before = _plain(number), _words_before(number, utterance.tokens)
+        drop = _drop(number, now, start, before, utterance.tokens)
         if 0 < drop <= _DROP:
-            quantity = Quantity(low=drop, high=drop, unit="psi", comparator="")
-            told[mention] = [Reach(loss, quantity, SURE)]
-            told |= {first: []} if first >= 0 else {}
+            told[mention] = [
+                Reach(loss, Quantity(low=drop, high=drop, unit="psi", comparator=""), SURE)
+            ]
+            if first is not None:
+                told[first] = []
             start = None
-        elif start is not None and now is not None and drop < 0 and _begun(loss, moment):
+        elif now is None:
+            continue
+        elif start is not None and drop < 0 and _begun(loss, moment):
             told[mention] = []  # it rose, or it was misread: no loss, and no cut-out either
-        elif now is not None and _STARTED & before:
+        elif _STARTED & before:
             start, first = (now, utterance.id), mention
             if _CERTAIN & before and _begun(loss, moment):
                 told[mention] = []
@@ -83,17 +82,26 @@ def told_losses(moment: Moment) -> dict[int, list[Reach]]:
     return told
 
 
+def _drop(
+    number: NumberMention,
+    now: Fraction | None,
+    start: tuple[Fraction, str] | None,
+    before: frozenset[str],
+    tokens: Sequence[Token],
+) -> Fraction:
+    """How far the air fell to this pressure: from `start`, or by itself ("from 126 to 124")."""
+    if now is not None and start is not None:
+        after = {token.norm for token in tokens[number.last : number.last + 2]}
+        return start[0] - now if _SINCE & (before | after) else Fraction(0)
+    reading = number.readings[0]
+    fits = "from" in before and reading.unit in _AIR_UNITS and reading.low >= _LEAST
+    return reading.high - reading.low if fits else Fraction(0)
+
+
 def _begun(loss: Requirement, moment: Moment) -> bool:
     """True when something of the leak check was told before this pressure."""
     item = moment.scene.owner[loss.id]
     return any(moment.ledger.entries.get(one.id) for one in item.requirements)
-
-
-def _fall(number: NumberMention) -> Fraction:
-    """ "From one twenty-six to one twenty-four": how far it fell."""
-    reading = number.readings[0]
-    fits = reading.unit in _AIR_UNITS and reading.low >= _LEAST
-    return reading.high - reading.low if fits else Fraction(0)
 
 
 def _plain(number: NumberMention) -> Fraction | None:
