@@ -25,6 +25,14 @@ def test_a_loss_is_told_by_two_pressures(lines: tuple[str, ...], told: list[str]
     assert not [n for n in found if n.requirement == "air-brake.charge.cut-out"]
 
 
+def test_a_loss_shows_both_pressures() -> None:
+    lines = ("It was at one-twenty, and now it's one-fifteen.", "That is the end of it.")
+    found = heard(BRAKES, PEDAL, *lines, judged=True).numbers
+    (loss,) = (n for n in found if n.requirement == "air-brake.leak.loss")
+    assert loss.said == "one twenty, ... one fifteen."
+    assert loss.value_low == "5"
+
+
 PLACES = [
     ((GAUGES, "Air gauges work, they go to one-thirty and it cuts out."), "cab.air-gauge.reading"),
     (

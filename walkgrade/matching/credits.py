@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import NamedTuple
 
 from walkgrade.language.records import Utterance
 from walkgrade.matching.records import Evidence, NumberFinding, Remark
@@ -33,6 +34,14 @@ class Entry:
     clash: bool = False
 
 
+class Pressure(NamedTuple):
+    """A pressure read off the gauge: its value in psi, its utterance and its words."""
+
+    value: Fraction
+    utterance: str
+    said: str
+
+
 @dataclass(slots=True)
 class Ledger:
     """Entries by requirement, namings by item, numbers and remarks, filled while listening."""
@@ -42,7 +51,7 @@ class Ledger:
     carried: dict[str, str] = field(default_factory=dict)
     numbers: list[NumberFinding] = field(default_factory=list)
     remarks: list[Remark] = field(default_factory=list)
-    pressure: tuple[Fraction, str] | None = None  # read before a loss was watched; its utterance
+    pressure: Pressure | None = None  # read before a loss was watched
     touched: dict[str, dict[str, None]] = field(default_factory=lambda: defaultdict(dict))
 
     def credit(self, entry: Entry, item: str) -> None:

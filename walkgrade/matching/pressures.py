@@ -15,6 +15,7 @@ from fractions import Fraction
 
 from walkgrade.checklists.records import Comparator, Requirement
 from walkgrade.language.records import NumberMention, Quantity, Token
+from walkgrade.matching.credits import Pressure
 from walkgrade.matching.moment import Moment
 from walkgrade.matching.reaching import SURE, Reach
 
@@ -58,15 +59,18 @@ def told_losses(moment: Moment) -> dict[int, list[Reach]]:
     if loss is None or _chance(loss, moment) < _THERE:
         return {}
     told: dict[int, list[Reach]] = {}
-    start = ledger.pressure if ledger.pressure and ledger.pressure[1] in moment.nearby else None
+    start = ledger.pressure
+    if start is not None and start.utterance not in moment.nearby:
+        start = None
     first: int | None = None  # the mention that `start` was read in, if it is in this utterance
     for mention, number in enumerate(utterance.numbers):
         now, before = _plain(number), _words_before(number, utterance.tokens)
         drop = _drop(number, now, start, before, utterance.tokens)
         if 0 < drop <= _DROP:
-            told[mention] = [
-                Reach(loss, Quantity(low=drop, high=drop, unit="psi", comparator=""), SURE)
-            ]
+            quantity = Quantity(low=drop, high=drop, unit="psi", comparator="")
+            said = utterance.quote(number.first, number.last)
+            both = f"{start.said} ... {said}" if start is not None and now is not None else said
+            told[mention] = [Reach(loss, quantity, SURE, both)]
             if first is not None:
                 told[first] = []
             start = None
@@ -75,7 +79,8 @@ def told_losses(moment: Moment) -> dict[int, list[Reach]]:
         elif start is not None and drop < 0 and _begun(loss, moment):
             told[mention] = []  # it rose, or it was misread: no loss, and no cut-out either
         elif _STARTED & before:
-            start, first = (now, utterance.id), mention
+            start = Pressure(now, utterance.id, utterance.quote(number.first, number.last))
+            first = mention
             if _CERTAIN & before and _begun(loss, moment):
                 told[mention] = []
     ledger.pressure = start
@@ -85,14 +90,14 @@ def told_losses(moment: Moment) -> dict[int, list[Reach]]:
 def _drop(
     number: NumberMention,
     now: Fraction | None,
-    start: tuple[Fraction, str] | None,
+    start: Pressure | None,
     before: frozenset[str],
     tokens: Sequence[Token],
 ) -> Fraction:
     """How far the air fell to this pressure: from `start`, or by itself ("from 126 to 124")."""
     if now is not None and start is not None:
         after = {token.norm for token in tokens[number.last : number.last + 2]}
-        return start[0] - now if _SINCE & (before | after) else Fraction(0)
+        return start.value - now if _SINCE & (before | after) else Fraction(0)
     reading = number.readings[0]
     fits = "from" in before and reading.unit in _AIR_UNITS and reading.low >= _LEAST
     return reading.high - reading.low if fits else Fraction(0)

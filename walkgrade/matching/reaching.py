@@ -32,11 +32,13 @@ _TREAD = "tread"  # what a limit in thirty-seconds measures
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """A limit a number may speak to, how the number is meant then, and how likely it is."""
+    """A limit a number may speak to, how the number is meant then, and how likely it is; `said`:
+    the words to show, where they are not the number's own."""
 
     requirement: Requirement
     quantity: Quantity
     score: float
+    said: str = ""
 
 
 def read_limits(mention: int, number: NumberMention, moment: Moment) -> list[Reach]:

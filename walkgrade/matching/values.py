@@ -114,7 +114,7 @@ def _settle(number: NumberMention, reach: Reach, moment: Moment) -> None:
     finding = NumberFinding(
         item=owner.id,
         requirement=requirement.id,
-        said=utterance.quote(number.first, number.last),
+        said=reach.said or utterance.quote(number.first, number.last),
         value_low=str(reach.quantity.low),
         value_high=str(reach.quantity.high),
         unit=reach.quantity.unit or limit.unit,
