@@ -56,6 +56,27 @@ BARE_HUNDRED = [
     ("one eighty, one ninety", ["180", "190"]),
     ("hundreds of rivets", []),
 ]
+MISTAKEN = [
+    ("thirteen point it, so it charges", ["69/5"]),
+    ("fourteen point to", ["71/5"]),
+    ("cut out at one twenty-hit", ["128"]),
+    ("these have mine", ["9"]),
+    ("and I have mine, so nobody slides", ["9"]),
+    ("it popped around third it should", ["30"]),
+    ("pull it with the brakes off and inch max", ["1 in"]),
+    ("the gauge says more than than eighth", ["1/8"]),
+    ("it has to be more than eighth", ["1/8"]),
+    ("at third gear", []),
+    ("I have mine on the truck", []),
+    ("point it out", []),
+    ("the twenty it holds", ["20"]),
+    ("and inch by inch", []),
+]
+"""What recognisers write where only a number can stand (language/mistaken.py)."""
+PARTED = [
+    ("one twenty-three and a half", ["247/2"]),
+    ("a hundred and a half", ["100", "1/2"]),
+]
 IS = [
     ("four's the floor", ["4"]),
     ("forget forty, fifty-five's the number", ["40", "55"]),
@@ -188,7 +209,7 @@ RANGES = [
 
 @pytest.mark.parametrize(
     ("text", "wanted"),
-    [*DIGIT_BY_DIGIT, *BARE_HUNDRED, *IS, *SHARES, *MIXED, *DECIMALS, *RANGES],
+    [*DIGIT_BY_DIGIT, *BARE_HUNDRED, *MISTAKEN, *PARTED, *IS, *SHARES, *MIXED, *DECIMALS, *RANGES],
 )
 def test_numbers_of_a_line(text: str, wanted: list[str]) -> None:
     assert readings(text) == wanted

@@ -13,6 +13,8 @@ LOSSES = [
     (("I started at one twenty-two.", "Now I'm at one twenty-one."), ["1"]),
     (("I went from one twenty-six to one twenty-four.",), ["2"]),
     (("It was at one-twenty, now it's one-eighteen, so I lost two.",), ["2"]),
+    (("One twenty-four at the start.", "One twenty-three and a half."), ["1/2"]),
+    (("Start, one twenty-two. Finish, one twenty-one.",), ["1"]),
     (("It was at one-twenty, now it's one twenty-two.",), []),
     (("It was at one-twenty, and I pump it down to ninety.",), []),
 ]

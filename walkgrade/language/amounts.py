@@ -19,7 +19,7 @@ from walkgrade.language.wholes import Whole, Words, digits_at, whole_at
 
 __all__ = ["Amount", "Words", "amount_at", "and_a_part"]
 
-_PART_MOST = 100  # "one hundred and a half" is no mixed number
+_HUNDRED = 100  # "one hundred and a half" is no mixed number; "one twenty-three and a half" is
 _WHOLE = ("full", "whole", "entire")
 _HESITATIONS = ("uh", "um", "er", "erm", "ah")
 
@@ -91,7 +91,7 @@ def _mixed(words: Words, at: int, whole: Whole) -> Amount | None:
     has_and = norms[whole.last : whole.last + 1] == ("and",)
     start = whole.last + (1 if has_and else 0)
     tail = fraction_at(words, start)
-    if tail is None or tail.value >= 1 or whole.value >= _PART_MOST:
+    if tail is None or tail.value >= 1 or (whole.value >= _HUNDRED and whole.value % _HUNDRED == 0):
         return None
     if not (has_and or "/" in norms[start]):
         return None
@@ -144,4 +144,6 @@ def _bare_measure(words: Words, at: int) -> Amount | None:
         return Amount(at, at + 1, Fraction(1))
     if word in ("eighth", "8th", "quarter", "half") and rest[:1] in (("of",), ("tank",)):
         return Amount(at, at + 1, Fraction(1, DENOMINATORS[word]))
+    if word in ("eighth", "8th") and at and words.norms[at - 1] == "than":
+        return Amount(at, at + 1, Fraction(1, 8))  # "more than eighth"
     return None

@@ -21,6 +21,7 @@ from walkgrade.language.amounts import Amount, Words, amount_at, and_a_part
 from walkgrade.language.comparators import comparator_around
 from walkgrade.language.digits import ONES, TENS
 from walkgrade.language.fractions import thirty_seconds_at
+from walkgrade.language.mistaken import number_words
 from walkgrade.language.number_tables import DENOMINATORS, UNIT_WORDS
 from walkgrade.language.ranges import VAGUE, further, joined, range_at
 from walkgrade.language.records import NumberMention, Quantity
@@ -49,7 +50,7 @@ def find_numbers(
     breaks : punctuation before each token, truthy where there is some; empty when unknown.
     """
     halts = tuple(at for at, mark in enumerate(breaks) if mark and at)
-    words = Words(tuple(_without_is(norms)), halts)
+    words = Words(tuple(number_words(_without_is(norms), halts)), halts)
     found: list[NumberMention] = []
     at = 0
     while at < len(words.norms):

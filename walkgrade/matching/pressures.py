@@ -29,7 +29,11 @@ _STARTED = frozenset((
     "i'm", "it's", "she's", "sitting",
 ))  # fmt: skip
 _CERTAIN = frozenset(("was", "started", "starting", "had", "having", "settled"))
-_SINCE = frozenset(("now", "later", "i'm", "it's", "she's", "i", "got", "to", "down", "after"))
+_AT_FIRST = frozenset(("start", "beginning", "first"))  # "one twenty-four at the start"
+_SINCE = frozenset((
+    "now", "later", "i'm", "it's", "she's", "i", "got", "to", "down", "after",
+    "finish", "finished", "end", "ended",
+))  # fmt: skip
 _AIR_UNITS = ("", "psi", "lb")
 _LATELY = 6  # utterances; a gauge told longer ago was read then
 _THERE = 0.3  # how surely the trainee is at the brake check
@@ -65,6 +69,7 @@ def told_losses(moment: Moment) -> dict[int, list[Reach]]:
     first: int | None = None  # the mention that `start` was read in, if it is in this utterance
     for mention, number in enumerate(utterance.numbers):
         now, before = _plain(number), _words_before(number, utterance.tokens)
+        at_first = _AT_FIRST & _words_after(number, utterance.tokens)
         drop = _drop(number, now, start, before, utterance.tokens)
         if 0 < drop <= _DROP:
             quantity = Quantity(low=drop, high=drop, unit="psi", comparator="")
@@ -78,10 +83,10 @@ def told_losses(moment: Moment) -> dict[int, list[Reach]]:
             continue
         elif start is not None and drop < 0 and _begun(loss, moment):
             told[mention] = []  # it rose, or it was misread: no loss, and no cut-out either
-        elif _STARTED & before:
+        elif _STARTED & before or at_first:
             start = Pressure(now, utterance.id, utterance.quote(number.first, number.last))
             first = mention
-            if _CERTAIN & before and _begun(loss, moment):
+            if (_CERTAIN & before or at_first) and _begun(loss, moment):
                 told[mention] = []
     ledger.pressure = start
     return told
@@ -97,7 +102,8 @@ def _drop(
     """How far the air fell to this pressure: from `start`, or by itself ("from 126 to 124")."""
     if now is not None and start is not None:
         after = {token.norm for token in tokens[number.last : number.last + 2]}
-        return start.value - now if _SINCE & (before | after) else Fraction(0)
+        alone = number.first == 0 and number.last == len(tokens)  # "One eighteen."
+        return start.value - now if alone or _SINCE & (before | after) else Fraction(0)
     reading = number.readings[0]
     fits = "from" in before and reading.unit in _AIR_UNITS and reading.low >= _LEAST
     return reading.high - reading.low if fits else Fraction(0)
@@ -118,6 +124,10 @@ def _plain(number: NumberMention) -> Fraction | None:
 
 def _words_before(number: NumberMention, tokens: Sequence[Token]) -> frozenset[str]:
     return frozenset(t.norm for t in tokens[max(0, number.first - _BEFORE) : number.first])
+
+
+def _words_after(number: NumberMention, tokens: Sequence[Token]) -> frozenset[str]:
+    return frozenset(t.norm for t in tokens[number.last : number.last + _BEFORE])
 
 
 def _quantity(requirement: Requirement) -> str:
