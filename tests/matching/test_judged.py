@@ -24,11 +24,11 @@ ROWS = [
 
 
 KNOWN = {
-    "hold-on": "a fault is not believed after the opposite was said, with a short word between",
+    "habit": "conditions said before their part, a sentence apart, go to the part before as well",
     "only-named": "a part only named right after its twin was told of",
     "gone-stale": "'it' is taken for a part that was named long before",
 }
-"""Rows the run reader gets wrong, by cause: it learnt from runs in which most of what is named is
+"""Rows the run readers and the judge get wrong, by cause: it learnt from runs in which most of what is named is
 told well. Rows of this table must fail until it learns better."""
 
 
