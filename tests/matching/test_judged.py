@@ -28,8 +28,8 @@ KNOWN = {
     "only-named": "a part only named right after its twin was told of",
     "gone-stale": "'it' is taken for a part that was named long before",
 }
-"""Rows the run readers and the judge get wrong, by cause: it learnt from runs in which most of what is named is
-told well. Rows of this table must fail until it learns better."""
+"""Rows that readers and judge get wrong, by cause: they learnt from runs in which most of what is
+named is told well. Rows of this table must fail until they learn better."""
 
 
 @pytest.mark.parametrize("one", table_judged(ROWS, KNOWN))
