@@ -3,7 +3,7 @@
     python -m seeds.asked_again                       (the counts)
     python -m seeds.asked_again --sheet RUN ITEM ...  (what a labeller is shown)
 
-Decides: what a labeller is shown: the words and the checklist's requirements. A second labeller, who
+Decides: what a labeller is shown, words and requirements alone. A second one, who
 saw neither the labels nor any engine's word, said of each item whether it was told completely; a
 third one answered where the second differed, and a few more so that he could not know which.
 Conventions: a row is an item of a run told first. `why` it was asked about: the engine credited it
