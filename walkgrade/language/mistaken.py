@@ -14,7 +14,7 @@ from walkgrade.language.digits import ONES, TENS, digit_value
 
 _AFTER_POINT = {
     "to": "two", "too": "two", "tube": "two", "it": "eight", "hit": "eight", "ate": "eight",
-    "for": "four", "fore": "four", "won": "one", "mine": "nine", "sex": "six", "sick": "six",
+    "for": "four", "fore": "four", "won": "one", "mine": "nine", "sick": "six",
 }  # fmt: skip
 _AFTER_TENS = {"hit": "eight", "ate": "eight", "won": "one"}
 _TELLS = frozenset(("have", "has", "got", "measure", "measured", "read", "reads", "says"))
