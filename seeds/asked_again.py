@@ -22,9 +22,10 @@ from pathlib import Path
 
 import pandas as pd
 
-from benchmarks.agreement import SCRIPTS, fitted
+from seeds.check_labels import SCRIPTS
 from seeds.script import Script, load_script
-from walkgrade.checklists.records import Checklist
+from walkgrade.checklists.applicable import applicable
+from walkgrade.checklists.library import find_checklist, find_profile
 
 PLACE = Path(__file__).with_name("asked_again.csv")
 
@@ -56,14 +57,14 @@ def agreement(asked: pd.DataFrame) -> tuple[int, int]:
     return int((both["third"] == both["second"]).sum()), len(both)
 
 
-def sheet(script: Script, checklist: Checklist, items: Sequence[str]) -> str:
+def sheet(script: Script, items: Sequence[str]) -> str:
     """A run as a labeller is shown it: numbered lines without labels, then the items' requirements.
 
     Raises
     ------
-    KeyError : when an item is not on the checklist, as it applies to the vehicle.
+    KeyError : when an item is not on the run's checklist, as it applies to the vehicle.
     """
-    return "\n".join([*_lines(script), "", "QUESTIONS", *_questions(checklist, items), ""])
+    return "\n".join([*_lines(script), "", "QUESTIONS", *_questions(script, items), ""])
 
 
 def _lines(script: Script) -> Iterator[str]:
@@ -73,7 +74,8 @@ def _lines(script: Script) -> Iterator[str]:
         yield f"{number:3}  {voice}{line.text}"
 
 
-def _questions(checklist: Checklist, items: Sequence[str]) -> Iterator[str]:
+def _questions(script: Script, items: Sequence[str]) -> Iterator[str]:
+    checklist = applicable(find_checklist(script.checklist), find_profile(script.profile))
     known = {item.id: item for item in checklist.items}
     for name in items:
         item = known[name]
@@ -89,8 +91,7 @@ def main(words: Sequence[str]) -> int:
     parser.add_argument("--sheet", nargs="+", metavar="RUN ITEM")
     args = parser.parse_args(words)
     if args.sheet:
-        script = load_script(SCRIPTS / f"{args.sheet[0]}.yaml")
-        print(sheet(script, fitted(script), args.sheet[1:]))
+        print(sheet(load_script(SCRIPTS / f"{args.sheet[0]}.yaml"), args.sheet[1:]))
         return 0
     answers = load_asked()
     print(counts(answers).to_string())

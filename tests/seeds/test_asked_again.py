@@ -35,7 +35,7 @@ def test_items_nobody_doubted_tell_how_alike_two_labellers_are() -> None:
 
 def test_a_sheet_shows_words_and_requirements_and_no_label() -> None:
     script = load_script(SCRIPTS / "tune-1240.yaml")
-    shown = sheet(script, fitted(script), ["engine.coolant"])
+    shown = sheet(script, ["engine.coolant"])
     assert "  3  Juices. Engine oil, dead engine" in shown
     assert " 15  [EXAMINER] You may keep going." in shown
     assert "    - cap: cap tight (optional)" in shown
@@ -45,7 +45,7 @@ def test_a_sheet_shows_words_and_requirements_and_no_label() -> None:
 def test_an_unknown_item_is_refused() -> None:
     script = load_script(SCRIPTS / "tune-1240.yaml")
     with pytest.raises(KeyError):
-        sheet(script, fitted(script), ["engine.flux-capacitor"])
+        sheet(script, ["engine.flux-capacitor"])
 
 
 def test_labels_follow_two_of_three() -> None:
