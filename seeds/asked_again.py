@@ -3,9 +3,9 @@
     python -m seeds.asked_again                       (the counts)
     python -m seeds.asked_again --sheet RUN ITEM ...  (what a labeller is shown)
 
-Decides: what a labeller is shown, words and requirements alone. A second one, who
-saw neither the labels nor any engine's word, said of each item whether it was told completely; a
-third one answered where the second differed, and a few more so that he could not know which.
+Decides: what a labeller is shown, words and requirements alone. A second one, who saw neither the
+labels nor any engine's word, said of each item whether it was told completely; a third one answered
+where the second differed, and of as many more so that it could not know which.
 Conventions: a row is an item of a run told first. `why` it was asked about: the engine credited it
 against the label (``credited``), or missed it (``missed``), or ``agreed``; in the second round the
 engine gave it 6 % or more (``likely``) or less (``unlikely``). `label` is as it stood then;

@@ -52,12 +52,7 @@ def _meant(norms: Sequence[str], at: int, halts: Collection[int]) -> str:
         return "thirty"
     if word == before == "than" and after in _MEASURES:
         return "an"
-    if (
-        word in ("and", "n")
-        and after == "inch"
-        and norms[at + 2 : at + 3]
-        and norms[at + 2] in _ENDS
-    ):
+    if word in ("and", "n") and after == "inch" and _ENDS.intersection(norms[at + 2 : at + 3]):
         return "an"
     return ""
 

@@ -23,7 +23,7 @@ _GAUGE, _CUT_OUT, _LOSS = "air pressure", "governor cut-out", "applied air loss"
 """Quantities of the checklists' limits."""
 _LEAST, _MOST = 80, 150  # what the gauge shows while a loss is watched
 _DROP = 9  # more is no leak but pumping down
-_BEFORE = 4  # tokens before a number that say when it was read
+_AROUND, _NEXT = 4, 2  # tokens around a number, and right behind it, that say when it was read
 _STARTED = frozenset((
     "was", "were", "started", "start", "starting", "had", "having", "seen", "settled", "from",
     "i'm", "it's", "she's", "sitting",
@@ -69,7 +69,7 @@ def told_losses(moment: Moment) -> dict[int, list[Reach]]:
     first: int | None = None  # the mention that `start` was read in, if it is in this utterance
     for mention, number in enumerate(utterance.numbers):
         now, before = _plain(number), _words_before(number, utterance.tokens)
-        at_first = _AT_FIRST & _words_after(number, utterance.tokens)
+        at_first = _AT_FIRST & _words_after(number, utterance.tokens, _AROUND)
         drop = _drop(number, now, start, before, utterance.tokens)
         if 0 < drop <= _DROP:
             quantity = Quantity(low=drop, high=drop, unit="psi", comparator="")
@@ -101,7 +101,7 @@ def _drop(
 ) -> Fraction:
     """How far the air fell to this pressure: from `start`, or by itself ("from 126 to 124")."""
     if now is not None and start is not None:
-        after = {token.norm for token in tokens[number.last : number.last + 2]}
+        after = _words_after(number, tokens, _NEXT)
         alone = number.first == 0 and number.last == len(tokens)  # "One eighteen."
         return start.value - now if alone or _SINCE & (before | after) else Fraction(0)
     reading = number.readings[0]
@@ -123,11 +123,11 @@ def _plain(number: NumberMention) -> Fraction | None:
 
 
 def _words_before(number: NumberMention, tokens: Sequence[Token]) -> frozenset[str]:
-    return frozenset(t.norm for t in tokens[max(0, number.first - _BEFORE) : number.first])
+    return frozenset(t.norm for t in tokens[max(0, number.first - _AROUND) : number.first])
 
 
-def _words_after(number: NumberMention, tokens: Sequence[Token]) -> frozenset[str]:
-    return frozenset(t.norm for t in tokens[number.last : number.last + _BEFORE])
+def _words_after(number: NumberMention, tokens: Sequence[Token], count: int) -> frozenset[str]:
+    return frozenset(t.norm for t in tokens[number.last : number.last + count])
 
 
 def _quantity(requirement: Requirement) -> str:
