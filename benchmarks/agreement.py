@@ -115,13 +115,13 @@ def tally(script: Script, findings: Findings) -> tuple[Tally, list[str]]:
     for found in findings.items:
         due = truth[found.item] == ItemOutcome.COMPLETE
         given = found.outcome == ItemOutcome.COMPLETE
-        listening = found.outcome == ItemOutcome.NEEDS_LISTENING
+        listening = found.outcome == ItemOutcome.NEEDS_LISTENING or found.close_call
         made.both += due and given
         made.false_credit += given and not due
         made.missed_credit += due and not given
         made.neither += not due and not given
         made.listening += listening
-        made.listening_wrong += listening and due
+        made.listening_wrong += listening and due != given
         if due != given:
             kind = "FALSE " if given else "MISSED"
             notes.append(f"{kind} {script.id} {found.item}: {_detail(found, truth[found.item])}")

@@ -5,11 +5,12 @@
 Decides: nothing about grading. Typed text needs the repository alone. Sound needs a folder of
 results of `benchmarks.hear`; every condition and model found there becomes rows.
 Conventions: kappa, false and missed credit, and the share sent to listening are over all items of
-all scripts of the part; an item sent to listening counts as not credited. `rest` is the share of
-wrong calls among the items not sent to listening. `steps` is the share of procedure steps whose
-state agrees with the labels. `s` is the mean time from transcript to findings of one run (wall,
-one process). From sound, each figure is the mean over voices, with the standard deviation over
-voices behind it. Baselines are tuned on the typed tune scripts (`benchmarks.baselines`).
+all scripts of the part; an item sent to listening counts as the engine calls it: a close call as
+credited, a doubtful one as not. `rest` is the share of wrong calls among the items not sent to
+listening. `steps` is the share of procedure steps whose state agrees with the labels. `s` is the
+mean time from transcript to findings of one run (wall, one process). From sound, each figure is the
+mean over voices, with the standard deviation over voices behind it. Baselines are tuned on the
+typed tune scripts (`benchmarks.baselines`).
 Public: `Score`, `Heard`, `read_heard`, `score`, `main`.
 """
 

@@ -159,6 +159,7 @@ def found(
     at: int | None = 1_000,
     said: tuple[str, ...] | None = None,
     late: bool = False,
+    close_call: bool = False,
 ) -> ItemFinding:
     """A finding of `entry`; the outcome of its requirements follows unless `said` names them."""
     quiet = outcome is ItemOutcome.MISSED or at is None
@@ -185,6 +186,7 @@ def found(
         named=() if quiet or at is None else (evidence(at),),
         requirements=tuple(rows),
         late=late,
+        close_call=close_call,
     )
 
 

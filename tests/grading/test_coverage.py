@@ -166,6 +166,21 @@ def test_listening_plays_the_unclear_words_in_order() -> None:
     assert result.listening[0].requirements == ("cab.horn.secure",)
 
 
+def test_a_close_call_counts_and_is_to_be_heard_until_someone_did() -> None:
+    oil = make.item("engine.oil")
+    found = make.findings(make.found(oil, close_call=True, at=9_000))
+    words = make.words((0, 500), (9_000, 10_000))
+    result = grade(found, make.checklist(oil), words)
+    assert (result.totals.points, result.totals.close_calls) == (1, 1)
+    assert [(row.item, row.counted, row.start) for row in result.listening] == [
+        ("engine.oil", True, 9_000)
+    ]
+    assert result.listening[0].requirements == ("engine.oil.secure",)
+    for call, points in ((ItemOutcome.COMPLETE, 1), (ItemOutcome.MISSED, 0)):
+        heard = grade(found, make.checklist(oil), words, reviews=(_review("engine.oil", call),))
+        assert (heard.totals.points, heard.totals.close_calls, heard.listening) == (points, 0, ())
+
+
 def test_untimed_runs_have_no_moment_to_play() -> None:
     oil = make.item("engine.oil")
     result = grade(

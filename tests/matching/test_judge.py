@@ -19,12 +19,12 @@ from walkgrade.matching.weighing import FEATURES, Weighing
 from walkgrade.trained import load_judge, load_readers
 
 
-def bench(bias: float, said: float, listen: float, **weights: float) -> Bench:
+def bench(bias: float, said: float, listen: float, sure: float = 0.0, **weights: float) -> Bench:
     """A bench with a few weights; the others are 0."""
     assert set(weights) <= set(FEATURES)
     return Bench(
         bias=bias, weights=tuple(weights.get(name, 0.0) for name in FEATURES),
-        marks=Marks(said=said, listen=listen),
+        marks=Marks(said=said, listen=listen, sure=sure),
     )  # fmt: skip
 
 
@@ -37,21 +37,25 @@ def test_a_chance_is_the_logistic_of_the_weighted_row() -> None:
 
 
 @pytest.mark.parametrize(
-    ("said", "listen", "outcome"),
+    ("said", "listen", "sure", "outcome", "close"),
     [
-        (0.0, 0.0, ItemOutcome.COMPLETE),
-        (1.1, 0.0, ItemOutcome.NEEDS_LISTENING),
-        (1.1, 1.1, ItemOutcome.NAMED_ONLY),
+        (0.0, 0.0, 0.0, ItemOutcome.COMPLETE, False),
+        (0.4, 0.0, 0.5, ItemOutcome.COMPLETE, False),
+        (0.4, 0.0, 0.6, ItemOutcome.COMPLETE, True),
+        (1.1, 0.0, 1.2, ItemOutcome.NEEDS_LISTENING, False),
+        (1.1, 1.1, 1.2, ItemOutcome.NAMED_ONLY, False),
     ],
 )
 def test_marks_decide_between_credit_and_a_human_ear(
-    said: float, listen: float, outcome: ItemOutcome
+    said: float, listen: float, sure: float, outcome: ItemOutcome, *, close: bool
 ) -> None:
-    only = bench(0.0, said, listen)
+    only = bench(0.0, said, listen, sure)
     line = "Front axle. The valve stem is fine, no damage."
     read = reading(line, reader=load_readers())
     found = match(read, yard_bus(), "bus", judge=Judge(typed=only, recognised=only))
     assert outcomes(found)["front-axle.valve-stem"] == outcome
+    stem = next(row for row in found.items if row.item == "front-axle.valve-stem")
+    assert stem.close_call is close
 
 
 def test_recognised_words_go_before_their_own_bench() -> None:

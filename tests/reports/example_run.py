@@ -61,7 +61,7 @@ def _checklist() -> Checklist:
 def _findings(checklist: Checklist, text: str) -> Findings:
     item = {entry.id: entry for entry in checklist.items}
     rows = (
-        make.found(item["engine.oil"], at=1_000),
+        make.found(item["engine.oil"], at=1_000, close_call=True),
         make.found(item["engine.belt"], ItemOutcome.INCOMPLETE, at=4_000, said=("snug",)),
         make.found(item["axle.tyre"], ItemOutcome.WRONG, at=14_000),
         make.found(item["brakes.charge"], at=30_000),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import copy
 import hashlib
+import json
 import re
 from functools import cache
 from importlib.resources import files
@@ -20,7 +21,7 @@ from hypothesis import strategies as st
 
 from walkgrade.grading.records import Review
 from walkgrade.matching.records import ItemOutcome
-from walkgrade.reports.document import STATEMENT
+from walkgrade.reports.document import STATEMENT, parse_document
 from walkgrade.reports.page import render_page
 from walkgrade.reports.restore import regrade
 
@@ -206,6 +207,35 @@ def test_reviews_show_both_calls() -> None:
     text = " ".join(" ".join(Page.of(render_page(_reviewed())).text).split())
     assert "needs listening → complete" in text
     assert "Ada Quill, 2030-05-02 10:00:00" in text
+
+
+def test_a_close_call_is_told_as_counted_and_to_be_heard() -> None:
+    text = " ".join(" ".join(Page.of(render_page(example().document())).text).split())
+    assert "1 item could not be decided from the recording and counts as not complete" in text
+    assert "1 item is a close call: it counts as complete unless someone hears otherwise." in text
+    assert "close call: confirm by ear" in text
+
+
+def older(document: dict[str, Any]) -> dict[str, Any]:
+    """The document as it was written before there were close calls."""
+    old = copy.deepcopy(document)
+    for tally in (old["totals"], *(row["tally"] for row in old["sections"])):
+        del tally["close_calls"]
+    for item in old["items"]:
+        del item["close_call"]
+    old["listening"] = [row for row in old["listening"] if not row["counted"]]
+    for row in old["listening"]:
+        del row["counted"]
+    return old
+
+
+def test_older_documents_are_read_and_have_no_close_calls() -> None:
+    old = parse_document(json.dumps(older(example().document())))
+    text = " ".join(Page.of(render_page(old)).text)
+    assert "close call" not in text
+    again = regrade(old, ())
+    assert again["totals"]["close_calls"] == 0
+    assert older(again) == old
 
 
 def test_same_document_gives_the_same_page() -> None:

@@ -50,6 +50,12 @@ def test_tells_what_the_trainee_needs() -> None:
         assert caution in shown
 
 
+def test_a_close_call_is_told() -> None:
+    shown = _shown(example().document(), width=100)
+    assert "1 close call among the complete: confirm by ear." in shown
+    assert "(counted, a close call)" in shown
+
+
 def test_a_critical_item_that_is_complete_says_why_it_stands_there() -> None:
     document = big_document()
     document["critical"][0] |= {"outcome": "complete", "missing": [], "note": "Out of order."}

@@ -35,7 +35,7 @@ def test_what_a_document_gives(document, save, folder: Path) -> None:
         "cab.mirrors": "needs listening",
         "rear.lamps": "named only",
     }
-    assert (row["items"], row["complete"], row["to_hear"], row["points"]) == (8, 3, 1, 3)
+    assert (row["items"], row["complete"], row["to_hear"], row["points"]) == (8, 3, 2, 3)
     assert row["percent"] == 37.5
     verdicts = data.numbers.groupby("requirement", observed=True)["verdict"].apply(list).to_dict()
     assert verdicts["axle.tyre.depth"] == ["out of range"]

@@ -85,6 +85,7 @@ def _item_grade(
         critical=item.critical,
         late=found.late,
         reviewed=call is not None,
+        close_call=found.close_call and call is None,
         missing=missing,
         first_at=min((piece.start for piece in evidence_of(found)), default=None),
         earned_at=_earned_at(found) if outcome is ItemOutcome.COMPLETE else None,
@@ -127,6 +128,7 @@ def tally(grades: Iterable[ItemGrade], findings: dict[str, ItemFinding], policy:
         missed=outcomes.count(ItemOutcome.MISSED),
         wrong=outcomes.count(ItemOutcome.WRONG),
         needs_listening=outcomes.count(ItemOutcome.NEEDS_LISTENING),
+        close_calls=sum(row.close_call for row in rows),
         late=sum(row.late for row in rows),
         points=sum(row.points for row in rows),
         points_if_confirmed=sum(row.points or _doubtful(row, policy) for row in rows),
@@ -197,13 +199,15 @@ def listening(
     out = [
         _listen(findings[row.item], items[row.item], row, timed)
         for row in grades
-        if row.outcome is ItemOutcome.NEEDS_LISTENING
+        if row.outcome is ItemOutcome.NEEDS_LISTENING or row.close_call
     ]
     return tuple(sorted(out, key=lambda entry: (entry.start is None, entry.start or 0)))
 
 
 def _listen(found: ItemFinding, item: Item, row: ItemGrade, timed: bool) -> Listen:
     unclear = [part for part in found.requirements if part.outcome is Outcome.UNCLEAR]
+    if row.close_call:
+        unclear = [_least_sure(found)]
     pieces = [piece for part in unclear for piece in part.evidence] or list(evidence_of(found))
     first = min(pieces, key=lambda piece: piece.start, default=None)
     return Listen(
@@ -211,6 +215,7 @@ def _listen(found: ItemFinding, item: Item, row: ItemGrade, timed: bool) -> List
         title=item.title,
         section=item.section,
         critical=item.critical,
+        counted=row.close_call,
         confidence=found.confidence,
         reason=next((part.reason for part in unclear if part.reason), "The words were not clear."),
         quote=first.quote if first else "",
@@ -218,3 +223,8 @@ def _listen(found: ItemFinding, item: Item, row: ItemGrade, timed: bool) -> List
         end=first.end if first and timed else None,
         requirements=tuple(part.requirement for part in unclear) or row.missing,
     )
+
+
+def _least_sure(found: ItemFinding) -> RequirementFinding:
+    """What a close call hangs on."""
+    return min(_required(found), key=lambda part: part.confidence)

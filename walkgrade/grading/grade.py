@@ -15,9 +15,14 @@ from walkgrade.grading import coverage, pace
 from walkgrade.grading.drills import drills
 from walkgrade.grading.numbers import number_gaps, numbers
 from walkgrade.grading.order import critical_misses, order
+from walkgrade.grading.pace_records import Speech
 from walkgrade.grading.phrasing import notices, phrasing
 from walkgrade.grading.policy import DEFAULT, target
-from walkgrade.grading.records import Grade, Policy, Review, Speech
+from walkgrade.grading.records import (
+    Grade,
+    Policy,
+    Review,
+)
 from walkgrade.matching.records import Findings
 from walkgrade.speech.records import Transcript, Word
 

@@ -17,15 +17,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from walkgrade.checklists.records import Checklist
+from walkgrade.grading.pace_records import Pace, RateBand, SectionSpan, Silence, Speech
 from walkgrade.grading.records import (
     ItemGrade,
-    Pace,
     Policy,
-    RateBand,
     SectionGrade,
-    SectionSpan,
-    Silence,
-    Speech,
 )
 from walkgrade.matching.records import Findings, Line
 from walkgrade.speech.records import Transcript, Word

@@ -5,8 +5,7 @@ Conventions: times in whole milliseconds of the recording, half-open ``[start, e
 ``*_ms`` without a place on the recording (budget, speaking time) are lengths; None means
 "not known", never zero. Texts are plain sentences for the trainee.
 Public: Policy, Review, Tally, SectionGrade, ItemGrade, Listen, NumberGrade, NumberGap, Phrasing,
-Order, OrderIssue, ZoneReturn, CriticalMiss, Speech, Silence, SectionSpan, Pace, Drill, Target,
-Grade.
+Order, OrderIssue, ZoneReturn, CriticalMiss, Drill, Target, Grade.
 """
 
 from __future__ import annotations
@@ -16,6 +15,7 @@ from enum import StrEnum
 
 from walkgrade.checklists.records import Basis
 from walkgrade.errors import InputError
+from walkgrade.grading.pace_records import Pace
 from walkgrade.matching.records import (
     Evidence,
     ItemOutcome,
@@ -85,15 +85,6 @@ class TargetState(StrEnum):
     NOTHING = "nothing to grade"
 
 
-class RateBand(StrEnum):
-    """Speech rate against the project's own suggested band."""
-
-    SLOWER = "slower than the suggested band"
-    WITHIN = "within the suggested band"
-    FASTER = "faster than the suggested band"
-    UNKNOWN = "not known"
-
-
 class DrillKind(StrEnum):
     """Why something is on the drill list."""
 
@@ -121,7 +112,8 @@ class Review:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tally:
     """Counts over some items. `points` leaves doubtful items out, `points_if_confirmed` takes all
-    of them as complete: the true figure lies between. Requirements counted are required ones."""
+    of them as complete. `close_calls` are complete, but to be confirmed. Requirements counted are
+    required ones."""
 
     items: int = 0
     complete: int = 0
@@ -130,6 +122,7 @@ class Tally:
     missed: int = 0
     wrong: int = 0
     needs_listening: int = 0
+    close_calls: int = 0
     late: int = 0
     points: int = 0
     points_if_confirmed: int = 0
@@ -171,7 +164,8 @@ class SectionGrade:
 class ItemGrade:
     """One item. `outcome` is what counts, `heard` the outcome before any review; `missing` are
     the ids of required requirements not earned; `first_at`/`earned_at` the first word about it and
-    the moment it was complete (None: never, or not timed)."""
+    the moment it was complete (None: never, or not timed). `close_call`: complete, to be confirmed
+    by ear (not once reviewed)."""
 
     item: str
     section: str
@@ -182,6 +176,7 @@ class ItemGrade:
     critical: bool
     late: bool
     reviewed: bool
+    close_call: bool
     missing: tuple[str, ...]
     first_at: int | None
     earned_at: int | None
@@ -189,12 +184,14 @@ class ItemGrade:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Listen:
-    """An item a person must hear, with the moment to play (None: nothing to play)."""
+    """An item a person must hear, with the moment to play (None: nothing to play). `counted`: it
+    counts as complete unless the person says otherwise."""
 
     item: str
     title: str
     section: str
     critical: bool
+    counted: bool
     confidence: float
     reason: str
     quote: str
@@ -287,66 +284,6 @@ class CriticalMiss:
     missing: tuple[str, ...]
     note: str
     basis: tuple[Basis, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Silence:
-    """A silence; `section` is where the trainee was (may be empty)."""
-
-    start: int
-    end: int
-    section: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Speech:
-    """What the word times alone tell. `known` False: the transcript has no times.
-
-    `first`/`last`: start of the first and end of the last word of the trainee; `rate_wpm` =
-    60 000 x words / speaking_ms, speaking_ms being the time from first to last word less every
-    pause of the policy's `long_pause_ms` or more and less the time of other voices.
-    """
-
-    known: bool
-    words: int = 0
-    speaking_ms: int = 0
-    first: int = 0
-    last: int = 0
-    rate_wpm: float | None = None
-    silences: tuple[Silence, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SectionSpan:
-    """A stretch of the run spent in one section."""
-
-    section: str
-    start: int
-    end: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pace:
-    """Where the time went. Every figure but `budget_ms` is None or empty when `known` is False.
-
-    `elapsed_ms` runs from the trainee's first to last word; `projected_ms` adds what was not
-    reached at the pace of what was; `left_items` counts the items not reached; `unsaid` are the
-    items of which nothing was said before the budget ran out (empty when it did not).
-    """
-
-    known: bool
-    budget_ms: int
-    speech: Speech
-    elapsed_ms: int | None = None
-    over_ms: int | None = None
-    projected_ms: int | None = None
-    left_items: int | None = None
-    budget_end: int | None = None
-    points_at_budget: int | None = None
-    unsaid: tuple[str, ...] = ()
-    spans: tuple[SectionSpan, ...] = ()
-    rate_band: RateBand = RateBand.UNKNOWN
-    rate_note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,8 +1,8 @@
 """The judge: from the weighed evidence to the chance that a requirement was earned.
 
 Decides: probability = 1 / (1 + exp(-(bias + weights · row + what the trees add))), with weights or
-trees fitted by models/fit_judge.py on labelled runs the run reader never saw, and the two marks
-between which a call goes to a human ear.
+trees fitted by models/fit_judge.py on labelled runs the run reader never saw, and the marks between
+which a call goes to a human ear.
 Conventions: a bench has a weight for each of `weighing.FEATURES`, or trees; probabilities 0..1.
 Public: `Judge`, `Bench`, `Marks`, `judge_from`.
 """
@@ -23,10 +23,12 @@ from walkgrade.matching.weighing import FEATURES, Weighing
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Marks:
     """From `said` on a requirement counts as said; an item whose weakest required requirement
-    lies in [`listen`, `said`) needs a human ear."""
+    lies in [`listen`, `said`) needs a human ear. One in [`said`, `sure`) counts, but is a close
+    call that a human ear should confirm; with `sure` at or under `said` nothing is."""
 
     said: float
     listen: float
+    sure: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +79,9 @@ def _bench(body: Mapping[str, Any]) -> Bench:
         weights = dict.fromkeys(FEATURES, 0.0)
     if set(weights) != set(FEATURES):
         raise ValueError(f"weights for {sorted(weights)}, wanted {sorted(FEATURES)}")
-    marks = Marks(said=float(body["said"]), listen=float(body["listen"]))
+    marks = Marks(
+        said=float(body["said"]), listen=float(body["listen"]), sure=float(body.get("sure", 0.0))
+    )
     return Bench(
         bias=float(body["bias"]), weights=tuple(weights[name] for name in FEATURES), marks=marks,
         trees=trees,

@@ -134,15 +134,26 @@ def _item(item: Item, ledger: Ledger, bar: Bar, judged: Judged | None) -> ItemFi
         named=named,
         requirements=findings,
         late=_late(findings, ledger),
+        close_call=outcome is ItemOutcome.COMPLETE and _close(needed, judged),
     )
 
 
 def _in_doubt(needed: list[RequirementFinding], judged: Judged | None) -> bool:
-    """True when the weakest required requirement lies between the judge's two marks."""
+    """True when the weakest required requirement may have been said."""
     if judged is None or not needed:
         return False
-    weakest = min(judged.chance(f.requirement) for f in needed)
-    return judged.marks.listen <= weakest < judged.marks.said
+    return judged.marks.listen <= _weakest(needed, judged) < judged.marks.said
+
+
+def _close(needed: list[RequirementFinding], judged: Judged | None) -> bool:
+    """True when the weakest required requirement counts as said, but may not have been."""
+    if judged is None or not needed:
+        return False
+    return judged.marks.said <= _weakest(needed, judged) < judged.marks.sure
+
+
+def _weakest(needed: list[RequirementFinding], judged: Judged) -> float:
+    return min(judged.chance(f.requirement) for f in needed)
 
 
 def _late(findings: tuple[RequirementFinding, ...], ledger: Ledger) -> bool:

@@ -87,7 +87,8 @@ class RequirementFinding:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ItemFinding:
     """An applicable item with its outcome. `named` holds where it was named. `late`: earned in a
-    late addition ("I forgot ...") outside its place."""
+    late addition ("I forgot ...") outside its place. `close_call`: counted as complete, but so
+    nearly not that a person should confirm it by ear."""
 
     item: str
     outcome: ItemOutcome
@@ -95,6 +96,7 @@ class ItemFinding:
     named: tuple[Evidence, ...]
     requirements: tuple[RequirementFinding, ...]
     late: bool = False
+    close_call: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

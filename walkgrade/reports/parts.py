@@ -14,6 +14,7 @@ from fractions import Fraction
 from typing import Any
 
 from walkgrade.checklists.records import Basis, Item, Limit, Requirement
+from walkgrade.grading.pace_records import Pace
 from walkgrade.grading.records import (
     CriticalMiss,
     Drill,
@@ -22,7 +23,6 @@ from walkgrade.grading.records import (
     Listen,
     NumberGap,
     NumberGrade,
-    Pace,
     Policy,
     Review,
     SectionGrade,
@@ -110,6 +110,7 @@ def item(found: ItemFinding, entry: Item, row: ItemGrade, *, timed: bool) -> Jso
         "points": row.points,
         "points_possible": row.points_possible,
         "late": row.late,
+        "close_call": row.close_call,
         "first_at_ms": row.first_at,
         "earned_at_ms": row.earned_at,
         "missing": list(row.missing),
@@ -160,6 +161,7 @@ def listen(row: Listen) -> Json:
         "title": row.title,
         "section": row.section,
         "critical": row.critical,
+        "counted": row.counted,
         "confidence": row.confidence,
         "reason": row.reason,
         "quote": row.quote,

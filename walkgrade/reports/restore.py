@@ -27,7 +27,11 @@ from walkgrade.checklists.records import (
     Standing,
 )
 from walkgrade.grading.grade import grade
-from walkgrade.grading.records import Policy, Review, Silence, Speech
+from walkgrade.grading.pace_records import Silence, Speech
+from walkgrade.grading.records import (
+    Policy,
+    Review,
+)
 from walkgrade.matching.records import (
     Evidence,
     Findings,
@@ -250,6 +254,7 @@ def _item_finding(row: Json) -> ItemFinding:
         confidence=row["confidence"],
         named=_all_evidence(row["named"]),
         late=row["late"],
+        close_call=row.get("close_call", False),
         requirements=tuple(
             RequirementFinding(
                 requirement=part["id"],

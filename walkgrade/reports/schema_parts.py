@@ -12,7 +12,11 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from walkgrade.checklists.records import UNITS, Comparator, Kind, Standing
-from walkgrade.grading.records import DrillKind, RateBand, TargetState
+from walkgrade.grading.pace_records import RateBand
+from walkgrade.grading.records import (
+    DrillKind,
+    TargetState,
+)
 from walkgrade.matching.records import (
     ItemOutcome,
     NumberVerdict,
@@ -124,6 +128,7 @@ class Tally(Part):
     missed: Count
     wrong: Count
     needs_listening: Count
+    close_calls: Count = 0
     late: Count
     points: Count
     points_if_confirmed: Count
@@ -170,6 +175,7 @@ class Listen(Part):
     title: str
     section: str
     critical: bool
+    counted: bool = False
     confidence: Share
     reason: str
     quote: str
@@ -271,6 +277,7 @@ class Item(Part):
     points: Count
     points_possible: Count
     late: bool
+    close_call: bool = False
     first_at_ms: Moment
     earned_at_ms: Moment
     missing: list[str]

@@ -19,11 +19,12 @@
     var boxes = Array.from(form.querySelectorAll("input"));
     var items = Array.from(document.querySelectorAll("li.item"));
     var told = form.querySelector("output");
+    var hear = false;
     var apply = function () {
       var wanted = boxes.filter(function (box) { return box.checked; }).map(function (box) { return box.value; });
       var shown = 0;
       items.forEach(function (item) {
-        item.hidden = wanted.indexOf(item.dataset.outcome) < 0;
+        item.hidden = hear ? !item.hasAttribute("data-hear") : wanted.indexOf(item.dataset.outcome) < 0;
         if (!item.hidden) { shown += 1; }
       });
       document.querySelectorAll("section.group").forEach(function (group) {
@@ -32,13 +33,14 @@
       told.textContent = shown + " of " + items.length + " items shown";
     };
     form.hidden = false;
-    form.addEventListener("change", apply);
+    form.addEventListener("change", function () { hear = false; apply(); });
     form.addEventListener("submit", function (event) { event.preventDefault(); });
     form.addEventListener("click", function (event) {
       var wish = event.target.dataset.show;
       if (!wish) { return; }
+      hear = wish === "hear";
       boxes.forEach(function (box) {
-        box.checked = wish === "all" || (wish === "open" ? box.value !== "complete" : box.value === wish);
+        box.checked = wish === "all" || (wish === "open" ? box.value !== "complete" : box.value === "needs listening");
       });
       apply();
     });
