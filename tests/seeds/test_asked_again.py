@@ -19,7 +19,31 @@ ROWS = [
     (1, "b", "x", "credited", "not", "not", "yes", ""),
     (1, "b", "y", "agreed", "complete", "complete", "yes", "complete"),
 ]
-NOT_FOLLOWED = {"tune-1133", "tune-1333", "tune-1336", "tune-1347"}
+NOT_FOLLOWED = {
+    "tune-1071",
+    "tune-1072",
+    "tune-1073",
+    "tune-1075",
+    "tune-1076",
+    "tune-1077",
+    "tune-1095",
+    "tune-1096",
+    "tune-1117",
+    "tune-1133",
+    "tune-1138",
+    "tune-1141",
+    "tune-1146",
+    "tune-1147",
+    "tune-1148",
+    "tune-1149",
+    "tune-1154",
+    "tune-1156",
+    "tune-1166",
+    "tune-1177",
+    "tune-1333",
+    "tune-1336",
+    "tune-1347",
+}
 """Runs whose changed labels would have been illegal (seeds.check_labels)."""
 
 
