@@ -39,6 +39,14 @@ def test_said_and_not_said_stand_in_their_columns() -> None:
     assert tyre["first_at"] == "0:14"
 
 
+def test_close_calls_are_told_and_older_documents_have_none() -> None:
+    document = example().document()
+    assert [row["item"] for row in _rows(document) if row["close_call"] == "yes"] == ["engine.oil"]
+    for item in document["items"]:
+        del item["close_call"]
+    assert {row["close_call"] for row in _rows(document)} == {"no"}
+
+
 def test_unknown_moments_are_empty() -> None:
     rows = _rows(example(timed=False).document())
     assert {row["first_at"] for row in rows} == {""}
