@@ -8,10 +8,11 @@ labels nor any engine's word, said of each item whether it was told completely; 
 where the second differed, and of as many more so that it could not know which.
 Conventions: a row is an item of a run told first. `why` it was asked about: the engine credited it
 against the label (``credited``), or missed it (``missed``), or ``agreed``; in the second round the
-engine gave it 6 % or more (``likely``) or less (``unlikely``). In the third (the readers' runs)
-every item called incomplete, named only or wrong was asked about (``spoken of``), two a run that
-were called missed (``unsaid``) and five called complete (``agreed``), whatever an engine thinks.
-`label` is as it stood then; docs/decisions/0019-labels-asked-about-again.md and 0020-close-calls.md
+engine gave it 6 % or more (``likely``) or less (``unlikely``). In the third (the readers' runs) and
+the fourth (report-11 to -19, and the check scripts that nothing is fitted to) every item called
+incomplete, named only or wrong was asked about (``spoken of``), two a run that were called missed
+(``unsaid``) and some called complete (``agreed``), whatever an engine thinks. `label` is as it
+stood then; docs/decisions/0019-labels-asked-about-again.md and 0020-close-calls.md
 say what became of it.
 Public: `agreement`, `counts`, `load_asked`, `sheet`.
 """
