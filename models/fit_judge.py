@@ -203,7 +203,7 @@ def describe(rows: Rows, chance: np.ndarray, at: dict[str, float]) -> dict[str, 
     truth = np.array([rows.complete[key] for key in low])
     score = np.array(list(low.values()))
     given = score >= at["said"]
-    inside = (score >= at["listen"]) & (score < max(at["sure"], at["said"]))
+    inside = (score >= at["listen"]) & (score < at["sure"])
     return {
         "items": len(truth), "kappa": round(float(cohen_kappa_score(truth, given)), 4),
         "false": round(float((given & ~truth).mean()), 4), "missed": round(float((~given & truth).mean()), 4),

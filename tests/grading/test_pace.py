@@ -11,9 +11,7 @@ import pytest
 from walkgrade.grading.grade import grade
 from walkgrade.grading.pace import measure_speech, section_spans, section_times
 from walkgrade.grading.pace_records import RateBand
-from walkgrade.grading.records import (
-    Policy,
-)
+from walkgrade.grading.records import Policy
 from walkgrade.matching.records import ItemOutcome
 
 POLICY = Policy()

@@ -103,7 +103,7 @@ class Batch:
                 Text(run.name),
                 str(tally.complete),
                 str(tally.items),
-                str(tally.needs_listening + tally.close_calls),
+                str(len(graded.grade.listening)),
                 str(len(graded.grade.critical)),
                 "-" if tally.percent is None else f"{tally.percent} %",
             )

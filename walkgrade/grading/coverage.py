@@ -205,9 +205,10 @@ def listening(
 
 
 def _listen(found: ItemFinding, item: Item, row: ItemGrade, timed: bool) -> Listen:
-    unclear = [part for part in found.requirements if part.outcome is Outcome.UNCLEAR]
     if row.close_call:
-        unclear = [_least_sure(found)]
+        unclear = [min(_required(found), key=lambda part: part.confidence)]  # what it hangs on
+    else:
+        unclear = [part for part in found.requirements if part.outcome is Outcome.UNCLEAR]
     pieces = [piece for part in unclear for piece in part.evidence] or list(evidence_of(found))
     first = min(pieces, key=lambda piece: piece.start, default=None)
     return Listen(
@@ -223,8 +224,3 @@ def _listen(found: ItemFinding, item: Item, row: ItemGrade, timed: bool) -> List
         end=first.end if first and timed else None,
         requirements=tuple(part.requirement for part in unclear) or row.missing,
     )
-
-
-def _least_sure(found: ItemFinding) -> RequirementFinding:
-    """What a close call hangs on."""
-    return min(_required(found), key=lambda part: part.confidence)

@@ -18,11 +18,7 @@ from walkgrade.grading.order import critical_misses, order
 from walkgrade.grading.pace_records import Speech
 from walkgrade.grading.phrasing import notices, phrasing
 from walkgrade.grading.policy import DEFAULT, target
-from walkgrade.grading.records import (
-    Grade,
-    Policy,
-    Review,
-)
+from walkgrade.grading.records import Grade, Policy, Review
 from walkgrade.matching.records import Findings
 from walkgrade.speech.records import Transcript, Word
 

@@ -18,11 +18,7 @@ from collections.abc import Iterable, Sequence
 
 from walkgrade.checklists.records import Checklist
 from walkgrade.grading.pace_records import Pace, RateBand, SectionSpan, Silence, Speech
-from walkgrade.grading.records import (
-    ItemGrade,
-    Policy,
-    SectionGrade,
-)
+from walkgrade.grading.records import ItemGrade, Policy, SectionGrade
 from walkgrade.matching.records import Findings, Line
 from walkgrade.speech.records import Transcript, Word
 

@@ -269,4 +269,15 @@ def parse_document(text: str, name: str = "document") -> Document:
             f"{name} has {len(found)} fault(s): {'; '.join(found)}.",
             "Grade the run again; do not edit the file by hand.",
         )
+    return _completed(document)
+
+
+def _completed(document: Document) -> Document:
+    """With the keys that documents written before there were close calls lack: they have none."""
+    for tally in (document["totals"], *(row["tally"] for row in document["sections"])):
+        tally.setdefault("close_calls", 0)
+    for row in document["items"]:
+        row.setdefault("close_call", False)
+    for row in document["listening"]:
+        row.setdefault("counted", False)
     return document

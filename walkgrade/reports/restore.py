@@ -28,10 +28,7 @@ from walkgrade.checklists.records import (
 )
 from walkgrade.grading.grade import grade
 from walkgrade.grading.pace_records import Silence, Speech
-from walkgrade.grading.records import (
-    Policy,
-    Review,
-)
+from walkgrade.grading.records import Policy, Review
 from walkgrade.matching.records import (
     Evidence,
     Findings,
@@ -254,7 +251,7 @@ def _item_finding(row: Json) -> ItemFinding:
         confidence=row["confidence"],
         named=_all_evidence(row["named"]),
         late=row["late"],
-        close_call=row.get("close_call", False),
+        close_call=row["close_call"],
         requirements=tuple(
             RequirementFinding(
                 requirement=part["id"],

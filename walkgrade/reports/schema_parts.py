@@ -13,10 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from walkgrade.checklists.records import UNITS, Comparator, Kind, Standing
 from walkgrade.grading.pace_records import RateBand
-from walkgrade.grading.records import (
-    DrillKind,
-    TargetState,
-)
+from walkgrade.grading.records import DrillKind, TargetState
 from walkgrade.matching.records import (
     ItemOutcome,
     NumberVerdict,

@@ -86,7 +86,7 @@ def item_rows(document: Json) -> Iterator[dict[str, str]]:
             _yes(item["reviewed"]),
             _yes(item["critical"]),
             _yes(item["late"]),
-            _yes(item.get("close_call", False)),
+            _yes(item["close_call"]),
             item["points"],
             item["points_possible"],
             item["confidence"],

@@ -112,7 +112,7 @@ def _score(document: Json) -> Iterator[RenderableType]:
     yield _indent(counts)
     if totals["late"]:
         yield _indent(f"{plural(totals['late'], 'late addition')} among them.")
-    if totals.get("close_calls"):
+    if totals["close_calls"]:
         yield _indent(
             f"{plural(totals['close_calls'], 'close call')} among the complete: confirm by ear."
         )
@@ -175,7 +175,7 @@ def _listening(document: Json) -> Iterator[RenderableType]:
     table = _table(("Play", "right"), ("Item", "left"), ("What was heard", "left"))
     for row in document["listening"]:
         moment = "-" if row["start_ms"] is None else clock(row["start_ms"])
-        title = f"{row['title']} (counted, a close call)" if row.get("counted") else row["title"]
+        title = f"{row['title']} (counted, a close call)" if row["counted"] else row["title"]
         table.add_row(Text(moment), _plain(title), _plain(row["quote"] or row["reason"]))
     yield table
 

@@ -195,7 +195,7 @@ def _attempt(document: Document, name: str, run: int) -> tuple[Any, ...]:
         attempt["vehicle"] or made["profile"]["title"],
         totals["items"],
         totals["complete"],
-        totals["needs_listening"] + totals.get("close_calls", 0),
+        len(document["listening"]),
         len(document["critical"]),
         totals["points"],
         totals["points_if_confirmed"],
