@@ -214,6 +214,7 @@ def test_a_close_call_is_told_as_counted_and_to_be_heard() -> None:
     assert "1 item could not be decided from the recording and counts as not complete" in text
     assert "1 item is a close call: it counts as complete unless someone hears otherwise." in text
     assert "close call: confirm by ear" in text
+    assert "Close calls 1 item among the complete , to be confirmed by ear" in text
 
 
 def older(document: dict[str, Any]) -> dict[str, Any]:
