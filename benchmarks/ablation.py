@@ -30,7 +30,7 @@ KINDS = {
     "numbers": "number",
     "as told before": "same",
 }
-_FIRST = "without the close reader"
+_FIRST, _PARTLY = "without the close reader", "without the item reader"
 
 
 def without(reading: Reading, kind: str) -> Reading:
@@ -46,7 +46,7 @@ def main(words: Sequence[str]) -> int:
     ways: dict[str, Callable[[Reading], Reading]] = {"walkgrade": lambda reading: reading}
     for name, kind in KINDS.items():
         ways[f"without the readers' {name}"] = lambda reading, kind=kind: without(reading, kind)
-    totals = {name: Tally() for name in (*ways, _FIRST, "rules alone")}
+    totals = {name: Tally() for name in (*ways, _FIRST, _PARTLY, "rules alone")}
     judge, reader = load_judge(), load_readers()
     for script in scripts(args.part):
         checklist = fitted(script)
@@ -57,6 +57,8 @@ def main(words: Sequence[str]) -> int:
         once = read(to_transcript(script), checklist, load_run_reader())
         found = match(once, checklist, script.profile, judge=judge)
         totals[_FIRST].add(tally(script, found)[0])
+        partly = match(reading, checklist, script.profile, judge=replace(judge, items=None))
+        totals[_PARTLY].add(tally(script, partly)[0])
         alone = match(replace(reading, opinions=()), checklist, script.profile)
         totals["rules alone"].add(tally(script, alone)[0])
     print(table(((name, total.row()) for name, total in totals.items()), HEADS))

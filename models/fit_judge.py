@@ -1,4 +1,4 @@
-"""Fit the judge: weights of rules and run reader, and the marks of the doubtful band.
+"""Fit the judge: trees over what rules and readers say, and the marks of the doubtful band.
 
     python models/fit_judge.py [--heard DIR] [--out models/judge.json]
 
@@ -6,10 +6,14 @@ Recipe: one row of walkgrade.matching.weighing.FEATURES for each requirement of 
 those named in `FRESH` and of the tune scripts that the readers were trained without, typed and (with
 --heard) recognised, by check voices. The readers have seen none of them, the recogniser neither.
 Boosted trees (scikit-learn) are fitted to the rows: for typed words to the typed ones, for recognised
-words to both kinds. The marks are then set on the rows of their kind by scripts left out in ten
-groups, drawn three times: `said` where item kappa less `WORSE` times false credit is best; `listen`
-under and `sure` over it where at most `LISTEN` of items fall between, and fewest calls outside are
-wrong. "not_fitted" are the scripts in `FRESH`.
+words to both kinds. Smaller ones ("second") are fitted to what these make of scripts left out in ten
+groups, and to the item reader's answers, for items whose weakest required requirement lies in
+[`LEAST`, `MOST`); the answers are those of networks that had not learnt from the run
+(models/item_reader/left_out.npz, models/train_item_reader.py). The marks are then set on the rows of
+their kind by scripts left out likewise, drawn three times: `said` where item kappa less `WORSE` times
+false credit is best; `listen` under and `sure` over it where at most `LISTEN` of items fall between,
+and fewest calls outside are wrong. "not_fitted" are the scripts in `FRESH`, read by the shipped item
+reader, which has not learnt from them.
 """
 
 from __future__ import annotations
@@ -28,96 +32,15 @@ from sklearn.model_selection import GroupKFold
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from benchmarks.agreement import fitted, scripts
-from seeds.script import Script, to_transcript
-from seeds.truth import requirements_of, truth_of
-from walkgrade.checklists.library import find_profile
-from walkgrade.language.read import read
-from walkgrade.language.run_reader import RunReader
-from walkgrade.matching.match import weighed
+from benchmarks.agreement import scripts
+from models.judged_rows import FRESH, Rows, collect, scripts_of, unseen_by, weakest
+from walkgrade.matching.judge import AGAIN, second_rows
 from walkgrade.matching.weighing import FEATURES
-from walkgrade.speech.records import Transcript
-from walkgrade.speech.transcript_json import from_data
-from walkgrade.trained import load_readers
 
-FRESH = tuple(f"check-{n}" for n in (11, 12, 13, 14, 21, 22, 23, 24, 25, 26))
 LISTEN = 0.10  # share of items that may be sent to a human ear
 WORSE = 3.0  # how much worse a false credit is than what kappa makes of it
-
-
-class Rows:
-    """Weighed requirements of many runs, with their truth."""
-
-    def __init__(self) -> None:
-        self.rows: list[np.ndarray] = []
-        self.earned: list[bool] = []
-        self.run: list[str] = []
-        self.item: list[str] = []
-        self.required: list[bool] = []
-        self.complete: dict[tuple[str, str], bool] = {}
-
-    def add(self, script: Script, transcript: Transcript, run: str, reader: RunReader) -> None:
-        checklist = fitted(script)
-        reading = read(transcript, checklist, reader)
-        found = weighed(reading, checklist)
-        standing = requirements_of(script)
-        truth = truth_of(script, checklist, find_profile(script.profile))
-        owner = {r.id: (i.id, r.required) for i in checklist.items for r in i.requirements}
-        self.rows.append(found.rows)
-        for name in found.requirements:
-            self.earned.append(standing.get(name) == "earned")
-            self.run.append(run)
-            self.item.append(owner[name][0])
-            self.required.append(owner[name][1])
-        self.complete.update({(run, item): kind == "complete" for item, kind in truth.items()})
-
-    def arrays(self) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
-        return (
-            np.vstack(self.rows),
-            np.array(self.earned),
-            np.array(self.run),
-            np.array(self.required),
-        )
-
-
-def collect(heard: Path | None, unseen: Sequence[str]) -> dict[tuple[str, bool], Rows]:
-    """Rows by kind (typed, recognised) and whether they are fitted to."""
-    reader = load_readers()
-    found = {(kind, fit): Rows() for kind in ("typed", "recognised") for fit in (True, False)}
-    for script in scripts("check"):
-        fit = script.id not in FRESH
-        add_heard(found["recognised", fit], script, heard, reader)
-        found["typed", fit].add(script, to_transcript(script), script.id, reader)
-        print(script.id, file=sys.stderr, flush=True)
-    for script in scripts("tune"):
-        if script.id in unseen:
-            add_heard(found["recognised", True], script, heard, reader)
-            found["typed", True].add(script, to_transcript(script), script.id, reader)
-    return found
-
-
-def add_heard(rows: Rows, script: Script, heard: Path | None, reader: RunReader) -> None:
-    """Add every recording of a script in the folder `heard`."""
-    for path in sorted(heard.glob(f"{script.id}--*.json")) if heard else ():
-        body = json.loads(path.read_text("utf-8"))
-        if "transcript" in body:
-            rows.add(script, from_data(body["transcript"]), path.stem, reader)
-
-
-def unseen_by(reader: Path) -> list[str]:
-    """The tune scripts that a reader was trained without."""
-    body = json.loads((reader / "reader.json").read_text("utf-8"))
-    return sorted(body["trained_on"]["without"])
-
-
-def weakest(rows: Rows, chance: np.ndarray) -> dict[tuple[str, str], float]:
-    """(run, item) -> probability of its weakest required requirement."""
-    low: dict[tuple[str, str], float] = {}
-    for at, p in enumerate(chance):
-        if rows.required[at]:
-            key = rows.run[at], rows.item[at]
-            low[key] = min(low.get(key, 1.0), float(p))
-    return low
+LEAST, MOST = 0.05, 0.99
+"""Items whose weakest required requirement has a chance between are read again as a whole."""
 
 
 def trees_of() -> HistGradientBoostingClassifier:
@@ -129,14 +52,17 @@ def trees_of() -> HistGradientBoostingClassifier:
     )  # fmt: skip
 
 
+def second_trees_of() -> HistGradientBoostingClassifier:
+    """Few and small: there is one row in five, and two of its eight columns tell nearly all."""
+    return HistGradientBoostingClassifier(
+        max_iter=80, max_leaf_nodes=8, learning_rate=0.06, l2_regularization=5.0,
+        min_samples_leaf=60, early_stopping=False, random_state=0,
+    )  # fmt: skip
+
+
 def in_tens() -> list[GroupKFold]:
     """Ten groups, drawn three times: one drawing moves the mark by five hundredths."""
     return [GroupKFold(10, shuffle=True, random_state=n) for n in range(3)]
-
-
-def scripts_of(rows: Rows) -> np.ndarray:
-    """The script of each row."""
-    return np.array([name.split("--")[0] for name in rows.run])
 
 
 def left_out(rows: Rows, also: Rows, groups: GroupKFold) -> np.ndarray:
@@ -213,21 +139,85 @@ def describe(rows: Rows, chance: np.ndarray, at: dict[str, float]) -> dict[str, 
     }  # fmt: skip
 
 
-def fit(mine: Rows, fresh: Rows, also: Rows) -> dict[str, Any]:
+class Opened:
+    """Rows with what the first trees make of them, left out, in each drawing."""
+
+    def __init__(self, rows: Rows, chances: Sequence[np.ndarray]) -> None:
+        self.rows, self.chances = rows, chances
+        self.earned, self.script = np.array(rows.earned), scripts_of(rows)
+        self.told = np.concatenate(rows.told) if rows.told else np.zeros(0)
+        self.held = np.array(rows.held, bool)
+        self.features = np.vstack(rows.rows) if rows.rows else np.zeros((0, len(FEATURES)))
+
+    def doubtful(self, drawing: int) -> np.ndarray:
+        """The rows of items that are read again, as walkgrade/matching/again.py chooses them."""
+        low = weakest(self.rows, self.chances[drawing])
+        items = zip(self.rows.run, self.rows.item, strict=True)
+        found = np.array([LEAST <= low.get(key, 1.0) < MOST for key in items], bool)
+        return found & ~np.isnan(self.told)
+
+    def columns(self, drawing: int, chosen: np.ndarray) -> np.ndarray:
+        """What the second trees go by."""
+        return second_rows(self.chances[drawing][chosen], self.told[chosen], self.features[chosen])
+
+    def reread(self, chance: np.ndarray, model: Any, drawing: int, chosen: np.ndarray) -> None:
+        """Put the second trees' chances where rows are chosen; those `held` are not raised."""
+        found = model.predict_proba(self.columns(drawing, chosen))[:, 1]
+        low = np.minimum(found, self.chances[drawing][chosen])
+        chance[chosen] = np.where(self.held[chosen], low, found)
+
+
+def second_fitted(parts: Sequence[tuple[Opened, np.ndarray]], drawing: int) -> Any:
+    """Second trees fitted to the chosen rows of each part."""
+    return second_trees_of().fit(
+        np.vstack([one.columns(drawing, chosen) for one, chosen in parts]),
+        np.concatenate([one.earned[chosen] for one, chosen in parts]),
+    )
+
+
+def second_left_out(mine: Opened, also: Opened, groups: GroupKFold, drawing: int) -> np.ndarray:
+    """`left_out`, with doubtful items read again."""
+    chance = mine.chances[drawing].copy()
+    here, there = mine.doubtful(drawing), also.doubtful(drawing) if also.rows.rows else None
+    for _, test in groups.split(chance, chance, mine.script):
+        inside = np.zeros(len(chance), bool)
+        inside[test] = True
+        parts = [(mine, here & ~inside)]
+        if there is not None:
+            parts.append((also, there & ~np.isin(also.script, mine.script[test])))
+        model = second_fitted(parts, drawing)
+        mine.reread(chance, model, drawing, here & inside)
+    return chance
+
+
+def opened(mine: Rows, also: Rows) -> Opened:
+    """The rows with the first trees' chances by scripts left out."""
+    return Opened(mine, [left_out(mine, also, groups) for groups in in_tens()])
+
+
+def fit(mine: Opened, fresh: Rows, also: Opened) -> dict[str, Any]:
     """A bench: marks by scripts left out, the trees fitted to all, measures of both."""
-    chances = [left_out(mine, also, groups) for groups in in_tens()]
-    chance, at = chances[0], marks(mine, chances)
-    model = fitted_to(mine, also, *(np.ones(len(rows.earned), bool) for rows in (mine, also)))
+    chances = [second_left_out(mine, also, groups, n) for n, groups in enumerate(in_tens())]
+    chance, at = chances[0], marks(mine.rows, chances)
+    every = (np.ones(len(one.earned), bool) for one in (mine, also))
+    model = fitted_to(mine.rows, also.rows, *every)
+    parts = [(one, one.doubtful(0)) for one in (mine, also) if one.rows.rows]
+    second = second_fitted(parts, 0)
     body: dict[str, Any] = {
-        "rows": len(mine.earned), **at, "left_out": describe(mine, chance, at),
-        "left_out_by_condition": by_condition(mine, chance, at),
+        "rows": len(mine.earned), **at, "left_out": describe(mine.rows, chance, at),
+        "left_out_by_condition": by_condition(mine.rows, chance, at),
+        "left_out_first": describe(mine.rows, mine.chances[0], at),
     }  # fmt: skip
     if fresh.rows:
-        found = model.predict_proba(fresh.arrays()[0])[:, 1]
+        new = Opened(fresh, [model.predict_proba(fresh.arrays()[0])[:, 1]])
+        found, chosen = new.chances[0].copy(), new.doubtful(0)
+        new.reread(found, second, 0, chosen)
         body["not_fitted"] = describe(fresh, found, at)
         body["not_fitted_by_condition"] = by_condition(fresh, found, at)
-    body["reliability"] = reliability(np.array(mine.earned), chance)
-    return body | written_trees(model)
+    body["reliability"] = reliability(mine.earned, chance)
+    body |= written_trees(model, FEATURES)
+    names = ("first", "item", *AGAIN)
+    return body | {"second": {"least": LEAST, "most": MOST, **written_trees(second, names)}}
 
 
 def by_condition(rows: Rows, chance: np.ndarray, at: dict[str, float]) -> dict[str, Any]:
@@ -245,7 +235,7 @@ def by_condition(rows: Rows, chance: np.ndarray, at: dict[str, float]) -> dict[s
     return found
 
 
-def written_trees(model: HistGradientBoostingClassifier) -> dict[str, Any]:
+def written_trees(model: HistGradientBoostingClassifier, names: Sequence[str]) -> dict[str, Any]:
     """Bias and trees as walkgrade/matching/trees.py reads them. scikit-learn has no public way to
     read its trees; tests/matching/test_trees.py holds what is written against its own answers."""
     trees = []
@@ -253,7 +243,7 @@ def written_trees(model: HistGradientBoostingClassifier) -> dict[str, Any]:
         nodes = predictor.nodes
         leaf = nodes["is_leaf"].astype(bool)
         trees.append({
-            "feature": [None if end else FEATURES[at] for end, at in zip(leaf, nodes["feature_idx"], strict=True)],
+            "feature": [None if end else names[at] for end, at in zip(leaf, nodes["feature_idx"], strict=True)],
             "limit": [0.0 if end else float(x) for end, x in zip(leaf, nodes["num_threshold"], strict=True)],
             "low": [0 if end else int(x) for end, x in zip(leaf, nodes["left"], strict=True)],
             "high": [0 if end else int(x) for end, x in zip(leaf, nodes["right"], strict=True)],
@@ -277,13 +267,14 @@ def written(body: dict[str, Any]) -> str:
     """The judge as a file: a tree is one line."""
     text = json.dumps(body, indent=1)
     for bench in ("typed", "recognised"):
-        for tree in body[bench].get("trees", ()):
-            text = text.replace(_indented(tree), json.dumps(tree), 1)
+        for part, deep in ((body[bench], 3), (body[bench].get("second", {}), 4)):
+            for tree in part.get("trees", ()):
+                text = text.replace(_indented(tree, deep), json.dumps(tree), 1)
     return text + "\n"
 
 
-def _indented(tree: dict[str, Any]) -> str:
-    return json.dumps(tree, indent=1).replace("\n", "\n   ")
+def _indented(tree: dict[str, Any], deep: int) -> str:
+    return json.dumps(tree, indent=1).replace("\n", "\n" + " " * deep)
 
 
 def main(words: Sequence[str]) -> int:
@@ -296,13 +287,14 @@ def main(words: Sequence[str]) -> int:
     found = collect(args.heard, unseen)
     fitted_on = [script.id for script in scripts("check") if script.id not in FRESH]
     body: dict[str, Any] = {"format": 1, "fitted_on": [*fitted_on, *unseen]}
-    typed = found["typed", True]
-    body["typed"] = fit(typed, found["typed", False], Rows())
+    nothing, typed = Opened(Rows(), []), opened(found["typed", True], Rows())
+    body["typed"] = fit(typed, found["typed", False], nothing)
     body["recognised"] = body["typed"]
     if args.heard:
-        body["recognised"] = fit(found["recognised", True], found["recognised", False], typed)
+        recognised = opened(found["recognised", True], typed.rows)
+        body["recognised"] = fit(recognised, found["recognised", False], typed)
     for kind in ("typed", "recognised"):
-        told = {k: v for k, v in body[kind].items() if k != "trees"}
+        told = {k: v for k, v in body[kind].items() if k not in ("trees", "second")}
         print(kind, json.dumps(told))
     args.out.write_text(written(body), "utf-8")
     return 0

@@ -107,7 +107,7 @@ def test_other_vehicles_questions_and_guesses_earn_nothing(line: str) -> None:
 
 
 def test_rows_hold_one_for_each_requirement() -> None:
-    found = weighed(reading("Horn works.", reader=load_readers()), yard_bus())
+    found = weighed(reading("Horn works.", reader=load_readers()), yard_bus()).weighing
     assert found.requirements == tuple(r.id for i in yard_bus().items for r in i.requirements)
     assert found.rows.shape == (len(found.requirements), len(FEATURES))
     assert np.isfinite(found.rows).all()

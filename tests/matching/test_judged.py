@@ -26,6 +26,10 @@ ROWS = [
 KNOWN = {
     "habit": "conditions said before their part, a sentence apart, go to the part before as well",
     "only-named": "a part only named right after its twin was told of",
+    "list-then-everything-here": "a bare list is taken to be told of by a blanket verdict after it",
+    "before-described": "the same as a part that is described only later is taken for told",
+    "next-i-look": "what is said before 'next I look at' a part is read with it",
+    "belt-turns-two": "the belt that turns a part is taken for a word on how the part is driven",
     "gone-stale": "'it' is taken for a part that was named long before",
 }
 """Rows that readers and judge get wrong, by cause: they learnt from runs in which most of what is

@@ -47,7 +47,7 @@ def test_what_is_written_answers_as_it_was_fitted() -> None:
     rows = np.round(dice.normal(size=(900, len(FEATURES))), 3)
     earned = rows[:, 0] + rows[:, 1] * rows[:, 2] + dice.normal(size=900) > 0
     model = trees_of().fit(rows, earned)
-    body = {"typed": written_trees(model), "recognised": {}}
+    body = {"typed": written_trees(model, FEATURES), "recognised": {}}
     back = json.loads(written(body))["typed"]
     found = back["bias"] + sum(tree_from(one, FEATURES).of(rows) for one in back["trees"])
     assert len(back["trees"]) == 200

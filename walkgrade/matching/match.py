@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from walkgrade.checklists.records import Checklist
 from walkgrade.language.records import Reading, Voice
+from walkgrade.matching.again import Heard, again
 from walkgrade.matching.corrected import standing
 from walkgrade.matching.credits import Ledger
 from walkgrade.matching.ends import ranged
@@ -20,7 +21,7 @@ from walkgrade.matching.records import Findings, Line, Remark, Visit
 from walkgrade.matching.ruling import Bar
 from walkgrade.matching.scene import Scene
 from walkgrade.matching.steps import order_steps
-from walkgrade.matching.weighing import Weighing, weigh
+from walkgrade.matching.weighing import weigh
 from walkgrade.matching.zones import Walk, walk
 
 _SHORTEST_VISIT_MS = 4000
@@ -42,7 +43,8 @@ def match(
     checklist : only the items and requirements that apply to this vehicle.
     profile_id : name of the vehicle profile, for the record.
     bar : confidence thresholds of the rules; the defaults are those measured on the tune part.
-    judge : weighs rules and run reader where the reading holds opinions; None: rules alone.
+    judge : weighs rules and readers where the reading holds opinions, and has doubtful items read
+        again; None: rules alone.
     """
     scene = Scene(checklist)
     opinions = Opinions(reading) if reading.opinions and judge is not None else None
@@ -52,9 +54,9 @@ def match(
     if judge is not None and opinions is not None:
         rows = weigh(reading, scene, path, ledger, opinions, bar or Bar())
         bench = judge.bench(recognised=reading.recognised)
-        judged = Judged(
-            marks=bench.marks, chances=bench.chances(rows), evident=rows.evident(_EVIDENT)
-        )
+        heard = Heard(reading, scene, path, opinions, ledger, rows)
+        chances, evident = again(heard, judge, bench, _EVIDENT)
+        judged = Judged(marks=bench.marks, chances=chances, evident=evident)
     items = settle(ledger, scene, bar or Bar(), judged)
     return Findings(
         checklist=checklist.id,
@@ -68,12 +70,13 @@ def match(
     )
 
 
-def weighed(reading: Reading, checklist: Checklist, bar: Bar | None = None) -> Weighing:
-    """The weighed evidence of a reading with opinions: what a judge is fitted to."""
+def weighed(reading: Reading, checklist: Checklist, bar: Bar | None = None) -> Heard:
+    """A reading with opinions and its weighed evidence: what a judge is fitted to."""
     scene, opinions = Scene(checklist), Opinions(reading)
     path = walk(reading, scene, opinions)
     ledger = hear(reading, scene, path, opinions)
-    return weigh(reading, scene, path, ledger, opinions, bar or Bar())
+    rows = weigh(reading, scene, path, ledger, opinions, bar or Bar())
+    return Heard(reading, scene, path, opinions, ledger, rows)
 
 
 def _once(remarks: list[Remark]) -> tuple[Remark, ...]:

@@ -21,6 +21,7 @@ _ALONE = 0.7  # weight of the number's own words beside those of its sentence
 _WORD = 0.5  # weight of the reader's word on the place beside the rules' cues
 _TOGETHER = 0.3  # by how much the places heard must add up to more than one to be meant together
 _DOUBT = 0.02  # probability a place keeps whatever the reader thinks
+_DENIED = 0.05  # an answer believed no more than this is not believed at all
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,6 +122,11 @@ class Opinions:
     def doubt(self, row: int, target: str, factor: float) -> None:
         """Take an answer at an utterance for less than it seems (`factor` 0..1)."""
         self._less[row, target] = factor
+
+    def denied(self, target: str) -> bool:
+        """True when the surest answer to the target's question is believed next to nothing."""
+        surest = max(self._by_target["told", target], key=lambda one: one.told, default=None)
+        return surest is not None and self._less.get((surest.row, target), 1.0) <= _DENIED
 
     def _sighting(
         self, one: Opinion, target: str, scene: Scene, near: NDArray[np.float64]

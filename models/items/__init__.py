@@ -1,0 +1,1 @@
+"""What the item reader learns from and how; models/train_item_reader.py joins it."""
