@@ -21,6 +21,7 @@ from benchmarks.agreement import fitted, scripts
 from seeds.script import Script, to_transcript
 from seeds.truth import requirements_of, truth_of
 from walkgrade.checklists.library import find_profile
+from walkgrade.language.item_reader import FAR
 from walkgrade.language.read import read
 from walkgrade.language.run_reader import RunReader
 from walkgrade.matching.again import held, item_answers
@@ -91,7 +92,7 @@ def _answers(answers: Mapping[str, np.ndarray], run: str, count: int) -> np.ndar
             f"{ANSWERS.name} has no {count} answers for {run}; have a network that did not learn from "
             "it answer (models/train_item_reader.py --answers, then --join)."
         )
-    return answers[run].astype(float)
+    return np.clip(answers[run].astype(float), -FAR, FAR)
 
 
 def collect(heard: Path | None, unseen: Sequence[str]) -> dict[tuple[str, bool], Rows]:

@@ -4,12 +4,12 @@ Decides: how an item's statements and the lines about it are put to the encoder,
 fit. The run reader and the close reader judge one utterance at a time; here a verdict three lines
 after its part, "both of them", a list summed up later and the part itself are seen at once, and all
 statements of the item are answered together.
-Conventions: answers are log odds, clipped to ±`_FAR`. Lines go in by the order given until the
+Conventions: answers are log odds, clipped to ±`FAR`. Lines go in by the order given until the
 encoder's room is full, and are read in the order spoken; a line is read whole or not at all. Many
 statements of one item share a bounded room, each shortened alike. An
 item's answers depend on nothing but its statements and these lines, and are kept for a while. Files
 are checked against their sha256; models/train_item_reader.py makes them and says from what.
-Public: `ItemReader`, `ItemQuestion`, `Sheet`, `SheetWriter`, `load_item_reader`.
+Public: `FAR`, `ItemReader`, `ItemQuestion`, `Sheet`, `SheetWriter`, `load_item_reader`.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from walkgrade.language.reader_files import encoder_session, reader_folder, veri
 from walkgrade.language.records import Utterance, Voice
 from walkgrade.language.tokens import written
 
-_FAR = 8.0
+FAR = 8.0
 _KEPT = 2048  # answers kept, some fifty runs
 _THREADS = min(8, os.cpu_count() or 1)
 _NAMES = 2  # names of the part beside its title
@@ -92,7 +92,7 @@ class ItemReader:
             "types": np.array([sheet.types], dtype=np.int64),
         }
         logits: Any = self._session.run(["logits"], feed)[0][0, list(sheet.heads), 0]
-        return tuple(float(x) for x in np.clip(logits, -_FAR, _FAR))
+        return tuple(float(x) for x in np.clip(logits, -FAR, FAR))
 
 
 class SheetWriter:
