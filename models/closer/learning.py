@@ -3,7 +3,7 @@
 Decides: the loss, the rates (rising for 6 % of the time, then falling as a cosine to a quarter), and
 that the weights kept are the mean over the later steps (Izmailov et al. 2018, "Averaging Weights
 Leads to Wider Optima and Better Generalization").
-Public: `Batches`, `learn`, `scored`.
+Public: `Batches`, `batched`, `height`, `learn`, `scored`.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import random
 import time
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol, TypeVar
 
 import torch
 from torch import nn
@@ -21,7 +21,7 @@ from torch.nn import functional
 from torch.optim.swa_utils import AveragedModel
 
 from models.closer.network import CloseNetwork, seen
-from models.closer.pairs import Pairs, Text, tensors
+from models.closer.pairs import Pairs, tensors
 
 _RISE, _LEFT = 0.06, 0.25
 _SETTLED, _EVERY = 0.4, 10
@@ -30,6 +30,14 @@ _RETOLD = 2  # how often a retold line comes for each time that a run does
 _NEW = ("out", "types")  # what the run reader's encoder does not bring along
 
 torch.backends.cuda.enable_cudnn_sdp(False)  # it seems to plan anew for every new shape
+
+
+class _Text(Protocol):
+    @property
+    def size(self) -> int: ...
+
+
+Sized = TypeVar("Sized", bound=_Text)
 
 
 class Batches(torch.utils.data.IterableDataset[tuple[torch.Tensor, ...]]):
@@ -50,13 +58,14 @@ class Batches(torch.utils.data.IterableDataset[tuple[torch.Tensor, ...]]):
         while True:
             some = pairs.rng.sample(runs, min(_RUNS, len(runs))) + pairs.rng.sample(retold, also)
             texts = [text for run in some for text in pairs.learnt(run)]
-            for batch in _batches(texts, self.pieces, pairs.rng):
+            for batch in batched(texts, self.pieces, pairs.rng):
                 yield tensors(batch, pairs.word.pad)
 
 
-def _batches(texts: list[Text], pieces: int, rng: random.Random) -> list[list[Text]]:
+def batched(texts: list[Sized], pieces: int, rng: random.Random) -> list[list[Sized]]:
+    """Texts of like length together, at most so many pieces in a batch."""
     texts.sort(key=lambda text: text.size + rng.random() * 12)
-    found: list[list[Text]] = [[]]
+    found: list[list[Sized]] = [[]]
     for text in texts:
         if found[-1] and text.size * (len(found[-1]) + 1) > pieces:
             found.append([])
@@ -93,7 +102,7 @@ def learn(
     for step, batch in enumerate(loader, 1):
         done = (time.time() - begun) / seconds
         for group, most in zip(optimiser.param_groups, top, strict=True):
-            group["lr"] = most * _height(done)
+            group["lr"] = most * height(done)
         loss = _loss(*scored(model, batch))
         optimiser.zero_grad()
         loss.backward()
@@ -112,11 +121,13 @@ def learn(
     return step
 
 
-def _height(done: float) -> float:
+def height(done: float, left: float = _LEFT) -> float:
+    """The rate as a share of the highest, when a share `done` of the time is over: rising, then
+    falling as a cosine to `left`."""
     if done < _RISE:
         return done / _RISE
     fallen = 0.5 - 0.5 * math.cos(math.pi * min(1.0, (done - _RISE) / (1 - _RISE)))
-    return 1.0 - (1.0 - _LEFT) * fallen
+    return 1.0 - (1.0 - left) * fallen
 
 
 def _loss(logits: torch.Tensor, truth: torch.Tensor) -> torch.Tensor:

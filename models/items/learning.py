@@ -12,7 +12,6 @@ Public: `Batches`, `answers`, `learn`, `measured`, `scored`, `tensors`.
 
 from __future__ import annotations
 
-import math
 import random
 import time
 from collections.abc import Iterator, Sequence
@@ -25,11 +24,12 @@ from torch import nn
 from torch.nn import functional
 from torch.optim.swa_utils import AveragedModel
 
+from models.closer.learning import batched, height
 from models.closer.network import CloseNetwork
 from models.items.parts import Run
 from models.items.sheets import Learnt, Sheets
 
-_RISE, _LEFT = 0.06, 0.05
+_LEFT = 0.05
 _SETTLED, _EVERY, _SHOWN = 0.6, 10, 250
 _SMOOTH = 0.015  # chance that what is not labelled was told; a third of it, that what is was not
 _COMPLETE = 0.3  # weight of whether all was told
@@ -69,7 +69,7 @@ class Batches(torch.utils.data.IterableDataset[Batch]):
             for run in sheets.rng.choices(self.runs, weights, k=_RUNS):
                 items = [one for one in run["items"] if _taken(one, sheets.rng)]
                 found += sheets.varied(run, items)
-            for batch in _batches(found, self.pieces, sheets.rng):
+            for batch in batched(found, self.pieces, sheets.rng):
                 yield tensors(batch, sheets.word.pad)
 
 
@@ -80,17 +80,6 @@ def _taken(item: dict[str, Any], rng: random.Random) -> bool:
     if not any(item["earned"]) and item["surest"] < _UNHEARD:
         return rng.random() < _UNHEARD_KEPT
     return True
-
-
-def _batches(sheets: list[Learnt], pieces: int, rng: random.Random) -> list[list[Learnt]]:
-    sheets.sort(key=lambda one: one.size + rng.random() * 12)
-    found: list[list[Learnt]] = [[]]
-    for one in sheets:
-        if found[-1] and one.size * (len(found[-1]) + 1) > pieces:
-            found.append([])
-        found[-1].append(one)
-    rng.shuffle(found)
-    return [batch for batch in found if batch]
 
 
 def tensors(sheets: Sequence[Learnt], pad: int) -> Batch:
@@ -135,7 +124,7 @@ def learn(
     for step, batch in enumerate(loader, 1):
         done = (time.time() - begun) / seconds
         for group, most in zip(optimiser.param_groups, top, strict=True):
-            group["lr"] = most * _height(done)
+            group["lr"] = most * height(done, _LEFT)
         total += _stepped(model, optimiser, batch)
         if done > _SETTLED and step % _EVERY == 0:
             mean.update_parameters(model)
@@ -167,13 +156,6 @@ def _stepped(model: CloseNetwork, optimiser: torch.optim.AdamW, batch: Batch) ->
     nn.utils.clip_grad_norm_(model.parameters(), 1.0)
     optimiser.step()
     return loss.detach()
-
-
-def _height(done: float) -> float:
-    if done < _RISE:
-        return done / _RISE
-    fallen = 0.5 - 0.5 * math.cos(math.pi * min(1.0, (done - _RISE) / (1 - _RISE)))
-    return 1.0 - (1.0 - _LEFT) * fallen
 
 
 def _loss(
